@@ -1,15 +1,17 @@
 import { defineConfig } from 'vitest/config';
 
-const project = (name: string, include: string[]) => ({ test: { name, include, testTimeout: 30_000 } });
+const project = (name: string, ...include: string[]) => ({
+  test: { name, include, testTimeout: 30_000, hookTimeout: 30_000 },
+});
 
 export default defineConfig({
   test: {
     projects: [
-      project('craft', ['tests/craft/**/*.test.ts']),
-      project('shelf', ['tests/storage/**/*.test.ts', 'tests/commands/**/*.test.ts']),
-      project('edge', ['tests/bot/**/*.test.ts', 'tests/demo/**/*.test.ts']),
-      project('house', ['tests/house/**/*.test.ts']),
-      project('page', ['tests/page/**/*.test.ts']),
+      project('craft', 'tests/craft/**/*.test.ts', 'tests/reference/**/*.test.ts'),
+      project('shelf', 'tests/storage/**/*.test.ts', 'tests/commands/**/*.test.ts'),
+      project('edge', 'tests/bot/**/*.test.ts', 'tests/demo/**/*.test.ts'),
+      project('house', 'tests/house/**/*.test.ts'),
+      project('page', 'tests/page/**/*.test.ts'),
     ],
   },
 });
