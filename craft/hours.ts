@@ -33,8 +33,8 @@ export type When = { readonly is: 'once'; readonly at: number } | { readonly is:
 
 const MINUTE_MS = 60_000;
 const DAY_MIN = 1440;
-/** Source: house rule: with no hours set, or nobody in, a working day turns at 04:00 and its first shift is at 08:00. */
-const DAY_TURNS_MIN = 240;
+/** Source: house rule: with nobody in, a working day turns at 05:00, and where no hours are set its first shift is at 08:00. */
+const DAY_TURNS_MIN = 300;
 const FIRST_SHIFT_MIN = 480;
 /** Source: house rule: with no hours set, shifts start at 08:00 and 16:00. */
 const SHIFT_STARTS_MIN = [FIRST_SHIFT_MIN, 960];
@@ -371,7 +371,7 @@ function parseEvery(typed: string): Every | null {
   const min = parseClock(words.at(-1) ?? '') ?? parseClock(words.slice(-2).join(' '));
   if (min === null) {
     const span = parseSpan(
-      /^every /.test(typed) ? typed.replace(/^every (?=\d|half|an?\b|two|three|four)/, '').replace(/^every (?=[a-z])/, 'a ') : '',
+      typed.startsWith('every ') ? typed.replace(/^every (?=\d|half|an?\b|two|three|four)/, '').replace(/^every (?=[a-z])/, 'a ') : '',
     );
     const everyMin = span === null ? 0 : span.minutes + span.days * DAY_MIN;
     return everyMin >= 5 ? { everyMin } : null;
@@ -543,16 +543,17 @@ export function firstShiftAt(day: Day, hours: Hours, zone: string): number {
  *
  * Not the calendar day: a curd made at 01:30 by Friday's close is Friday's, and its day 1 is a day earlier.
  *
- * @returns the day before while a shift that began then still runs, or before 04:00 when no shift of today has begun
+ * @param turnsMin - where the venue says its day turns, minutes of the day
+ * @returns the day before while a shift that began then still runs, or before the day turns when no shift of today has begun
  *
  * Source: house rule (work after midnight belongs to the service day it began in).
  */
-export function serviceDayOf(at: number, hours: Hours, zone: string): Day {
+export function serviceDayOf(at: number, hours: Hours, zone: string, turnsMin: number = DAY_TURNS_MIN): Day {
   const { day, min } = wallOf(at, zone);
   const covers = (span: Span) => span.fromAt <= at && at < span.toAt;
   const before = addDays(day, -1);
   if (shiftsOn(before, hours, zone).some(covers)) return before;
-  if (min >= DAY_TURNS_MIN || shiftsOn(day, hours, zone).some(covers)) return day;
+  if (min >= turnsMin || shiftsOn(day, hours, zone).some(covers)) return day;
   return before;
 }
 

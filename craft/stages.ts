@@ -85,6 +85,11 @@ export interface Stage {
   readonly setByGot: readonly Line[];
   /** Stages that must be in before this one's rest starts: all of them, the last one counts. */
   readonly needs: readonly string[];
+  /** The same stages with how much of each is poured in; 1 is all of it. */
+  readonly poured: readonly { readonly key: string; readonly share: number }[];
+  /** First and last of the part's items that belong to this stage, from 0; -1 for a stage without any. */
+  readonly fromItem: number;
+  readonly toItem: number;
   /** The last stage of the recipe: what it gives is the recipe's product. */
   readonly final: boolean;
 }
@@ -160,6 +165,7 @@ const KINDS = new Set(
 const DAY_MIN = 1440;
 
 interface Cut {
+  readonly fromItem: number;
   readonly items: (Line | Step)[];
   readonly before: Step[];
   readonly ends: Step[];
@@ -193,15 +199,17 @@ export function stagesOf(recipe: Recipe): Stage[] {
   recipe.parts.forEach((part, partIndex) => {
     const isLast = partIndex === recipe.parts.length - 1;
     const cuts = cutPart(part, isLast);
-    const needsOfPart = neededParts(recipe, partIndex).flatMap((index) => keysOf(recipe, index, lastKeyOfPart, new Set()));
+    const pouredIn = neededParts(recipe, partIndex).flatMap(({ index, share }) =>
+      keysOf(recipe, index, lastKeyOfPart, new Set()).map((key) => ({ key, share })),
+    );
     cuts.forEach((cut, stageIndex) => {
-      const needs = stageIndex === 0 ? [...new Set(needsOfPart)] : [`${partIndex}.${stageIndex - 1}`];
+      const poured = stageIndex === 0 ? pouredIn : [{ key: `${partIndex}.${stageIndex - 1}`, share: 1 }];
       const lastOfPart = stageIndex === cuts.length - 1;
       stages.push(
         stageOf(recipe, part, cut, {
           partIndex,
           stageIndex,
-          needs,
+          poured,
           final: isLast && lastOfPart,
           feeds: !lastOfPart || taken.has(partIndex),
           lastOfPart,
@@ -219,20 +227,29 @@ function keysOf(recipe: Recipe, index: number, lastKeys: ReadonlyMap<number, str
   if (own !== undefined) return [own];
   if (seen.has(index)) return [];
   seen.add(index);
-  return neededParts(recipe, index).flatMap((before) => keysOf(recipe, before, lastKeys, seen));
+  return neededParts(recipe, index).flatMap((before) => keysOf(recipe, before.index, lastKeys, seen));
 }
 
 const sameName = (a: string, b: string): boolean => a.trim().toLowerCase() === b.trim().toLowerCase();
 
-/** Indices of the parts that are poured together to open this one. */
-function neededParts(recipe: Recipe, index: number): number[] {
+interface Poured {
+  readonly index: number;
+  readonly share: number;
+}
+
+/** The parts that are poured together to open this one, each once. */
+function neededParts(recipe: Recipe, index: number): Poured[] {
   const joins = recipe.parts[index]?.joins;
   if (joins === undefined) return [];
-  const named = joins.of.map((joined) => findPart(recipe, joined.part, index)).filter((at) => at >= 0);
+  const shares = new Map<number, number>();
+  for (const joined of joins.of) {
+    const at = findPart(recipe, joined.part, index);
+    if (at >= 0) shares.set(at, Math.min(1, (shares.get(at) ?? 0) + joined.share));
+  }
   // "add A" typed inside B's steps pours A into B, and B is the part just before.
   const before = index - 1;
-  if (joins.how === 'add' && before >= 0 && !named.includes(before) && !takenLater(recipe, before, index)) named.push(before);
-  return [...new Set(named)];
+  if (joins.how === 'add' && before >= 0 && !shares.has(before) && !takenLater(recipe, before, index)) shares.set(before, 1);
+  return [...shares].map(([at, share]) => ({ index: at, share }));
 }
 
 function findPart(recipe: Recipe, name: string, before: number): number {
@@ -250,15 +267,16 @@ function takenLater(recipe: Recipe, part: number, after: number): boolean {
 }
 
 function takenParts(recipe: Recipe): Set<number> {
-  return new Set(recipe.parts.flatMap((_, index) => neededParts(recipe, index)));
+  return new Set(recipe.parts.flatMap((_, index) => neededParts(recipe, index).map((poured) => poured.index)));
 }
 
 function cutPart(part: Part, isLast: boolean): Cut[] {
   const cuts: Cut[] = [];
-  let cut: Cut = { items: [], before: [], ends: [], tail: [] };
+  const empty = (fromItem: number): Cut => ({ fromItem, items: [], before: [], ends: [], tail: [] });
+  let cut = empty(0);
   const close = () => {
     cuts.push(cut);
-    cut = { items: [], before: [], ends: [], tail: [] };
+    cut = empty(cut.fromItem + cut.items.length);
   };
   const items = part.items;
   items.forEach((item, at) => {
@@ -292,7 +310,7 @@ const moreToCome = (items: readonly (Line | Step)[]): boolean =>
 interface Where {
   readonly partIndex: number;
   readonly stageIndex: number;
-  readonly needs: readonly string[];
+  readonly poured: readonly { readonly key: string; readonly share: number }[];
   readonly final: boolean;
   readonly feeds: boolean;
   readonly lastOfPart: boolean;
@@ -348,7 +366,10 @@ function stageOf(recipe: Recipe, part: Part, cut: Cut, where: Where): Stage {
     ...(binUnlessByDay === undefined ? {} : { binUnlessByDay }),
     goesIn,
     setByGot: goesIn.filter((line) => setByGot(line, where, goesIn)),
-    needs: where.needs,
+    needs: where.poured.map((from) => from.key),
+    poured: where.poured,
+    fromItem: cut.fromItem,
+    toItem: cut.fromItem + cut.items.length - 1,
     final: where.final,
   };
 }
@@ -485,7 +506,7 @@ function handsOnOf(cut: Cut, waits: readonly Wait[], window: StageWindow): Hands
 function setByGot(line: Line, where: Where, goesIn: readonly Line[]): boolean {
   const quantity = line.quantity;
   if (quantity.is !== 'weight-of' && quantity.is !== 'share' && quantity.is !== 'per') return false;
-  if (where.needs.length === 0 && quantity.of !== 'got') return false;
+  if (where.poured.length === 0 && quantity.of !== 'got') return false;
   return !goesIn.some(
     (other) => other !== line && other.quantity.is === 'given' && other.name.toLowerCase().includes(quantity.of.toLowerCase()),
   );

@@ -272,3 +272,35 @@ describe('when a batch is ready', () => {
     expect(whenReady(stages, startedAt, { '0.0': late, '1.0': early })[2]?.startsAt).toBe(late);
   });
 });
+
+describe('what is poured on', () => {
+  it('says how much of each part goes into the joined pot, and which items each stage covers', () => {
+    const half: Recipe = {
+      ...CORDIAL,
+      parts: CORDIAL.parts.map((part) =>
+        part.joins === undefined
+          ? part
+          : {
+              ...part,
+              joins: {
+                how: 'mix',
+                of: [
+                  { part: 'Peel', share: 0.5 },
+                  { part: 'pears', share: 1 },
+                ],
+              },
+            },
+      ),
+    };
+    const stages = stagesOf(half);
+    expect(stages[2]?.poured).toEqual([
+      { key: '0.0', share: 0.5 },
+      { key: '1.0', share: 1 },
+    ]);
+    expect(stages.map((stage) => [stage.fromItem, stage.toItem])).toEqual([
+      [0, 3],
+      [0, 3],
+      [0, 1],
+    ]);
+  });
+});
