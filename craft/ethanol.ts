@@ -12,8 +12,19 @@ export interface Spirit {
 /** kg/m³ at 20 °C. [S1], A_1. */
 export const WATER_DENSITY_KG_PER_M3 = 998.20123;
 /** kg/m³ at 20 °C: [S1] at p = 1; the divisor in every % vol. */
-export const ETHANOL_DENSITY_KG_PER_M3 = R22_A.reduce((sum, a) => sum + a, 0);
+export const ETHANOL_DENSITY_KG_PER_M3 = polynomial(R22_A, 1);
 
+/** °C, exactly 60 °F. */
+const US_PROOF_TEMP_C = 140 / 9;
+/** % vol of 100 degrees British proof. [S9] */
+const UK_PROOF_ABV_PCT = 57.15;
+/** Cubic expansion of alcoholometer glass per °C. From memory (soda-lime glass). */
+const GLASS_SWELLS_PER_C = 25e-6;
+/** Six rounds reach the last bit from any start; two are spare. */
+const NEWTON_ROUNDS = 8;
+
+const US_PROOF = { code: 'proof-out-of-range', what: 'US proof', low: 0, high: 200, unit: '' };
+const UK_PROOF = { ...US_PROOF, what: 'British proof', high: 100 / (UK_PROOF_ABV_PCT / 100), unit: '°' };
 const MASS_SHARE = { code: 'mass-share-out-of-range', what: 'The mass share of ethanol', low: 0, high: 1, unit: '' };
 const TEMP = { code: 'temp-out-of-table', what: 'Temperature', low: -20, high: 40, unit: '°C' };
 const ABV = { code: 'abv-out-of-range', what: 'Strength', low: 0, high: 100, unit: '% vol' };
@@ -51,14 +62,16 @@ export function ethanolWaterDensityKgPerM3(massShare: number, tempC: number): nu
  * Strength in % vol of a mix whose share of ethanol by mass is known.
  *
  * @param massShare - grams of ethanol per gram of mix, 0 to 1
- * @returns % vol at 20 °C, 0 to 100
- * @throws Refusal `mass-share-out-of-range`
+ * @param atTempC - °C at which the volumes are compared: 20 (EU, and everywhere in this project) unless told otherwise; 60 °F is the US one
+ * @returns % vol at that temperature, 0 to 100
+ * @throws Refusal `mass-share-out-of-range`, `temp-out-of-table`
  *
- * Accuracy: [S1] table rows within 0.002 % mass. Source: [S1], q = p·rho(p, 20) / rho(1, 20).
+ * Accuracy: rows of mass against volume within 0.002 %. Source: [S1], q = p·rho(p, t) / rho(1, t).
  */
-export function abvPctOfMassShare(massShare: number): number {
-  within(massShare, MASS_SHARE);
-  return (100 * massShare * polynomial(R22_A, massShare)) / ETHANOL_DENSITY_KG_PER_M3;
+export function abvPctOfMassShare(massShare: number, atTempC = 20): number {
+  const density = ethanolWaterDensityKgPerM3(massShare, atTempC);
+  // The formula's large terms cancel to about 1e-12, which must not make a share just under 1 stronger than pure.
+  return Math.min(100, (100 * massShare * density) / (atTempC === 20 ? ETHANOL_DENSITY_KG_PER_M3 : ethanolWaterDensityKgPerM3(1, atTempC)));
 }
 
 /**
@@ -66,23 +79,22 @@ export function abvPctOfMassShare(massShare: number): number {
  *
  * Solved on the formula, not by a second fit, so that going there and back loses nothing.
  *
- * @param abvPct - % vol at 20 °C, 0 to 100
+ * @param abvPct - % vol, 0 to 100
+ * @param atTempC - °C at which the volumes are compared, as `abvPctOfMassShare`
  * @returns grams of ethanol per gram of mix, 0 to 1
- * @throws Refusal `abv-out-of-range`
+ * @throws Refusal `abv-out-of-range`, `temp-out-of-table`
  *
- * Accuracy: there and back within 1e-12. Source: [S1], solved by Newton's method.
+ * Accuracy: there and back within 1e-12. Source: [S1], solved by Newton's method (at 20 °C) or by halving.
  */
-export function massShareOfAbvPct(abvPct: number): number {
+export function massShareOfAbvPct(abvPct: number, atTempC = 20): number {
   within(abvPct, ABV);
-  if (abvPct === 0 || abvPct === 100) return abvPct / 100;
+  if (atTempC !== 20) return rootOf((share) => abvPctOfMassShare(share, atTempC) - abvPct);
   const wanted = (abvPct / 100) * ETHANOL_DENSITY_KG_PER_M3;
   let share = abvPct / 100;
   // p·rho(p) rises over the whole span with a slope between 550 and 1000, so plain Newton settles in a few rounds.
-  for (let round = 0; round < 30; round += 1) {
+  for (let round = 0; round < NEWTON_ROUNDS; round += 1) {
     const [rho, slope] = polynomialWithSlope(R22_A, share);
-    const step = (share * rho - wanted) / (rho + share * slope);
-    share -= step;
-    if (Math.abs(step) < 1e-15) break;
+    share -= (share * rho - wanted) / (rho + share * slope);
   }
   return Math.min(1, Math.max(0, share));
 }
@@ -126,13 +138,92 @@ export function waterToReachMl(spirit: Spirit, targetAbvPct: number): number {
       `Water only weakens: give a target above 0 and at most ${spirit.abvPct} % vol; ${targetAbvPct} % is not.`,
     );
   }
-  if (targetAbvPct === spirit.abvPct) return 0;
-  return ((ethanolG / massShareOfAbvPct(targetAbvPct) - massG) / WATER_DENSITY_KG_PER_M3) * 1000;
+  // A target a hair under the strength takes no water; the last bit of the division must not make it less than none.
+  return Math.max(0, ((ethanolG / massShareOfAbvPct(targetAbvPct) - massG) / WATER_DENSITY_KG_PER_M3) * 1000);
+}
+
+/**
+ * True strength of a spirit from what a glass alcoholometer reads in it when it is warmer or colder than the scale is made for.
+ *
+ * A warm spirit is thinner and reads strong; the glass swells a little too, which works the other way.
+ *
+ * @param readAbvPct - what the scale shows, % vol, 0 to 100
+ * @param tempC - °C of the spirit, -20 to 40
+ * @param scaleTempC - °C for which the scale is made: 20, or 60 °F for a US proof one (read half the proof)
+ * @returns % vol at the scale's temperature, not rounded
+ * @throws Refusal `abv-out-of-range`, `temp-out-of-table`, `reading-out-of-table` (no mix is that thin at that temperature)
+ *
+ * Valid: ethanol and water alone; sugar makes any alcoholometer read low.
+ * Accuracy: a gauging example (193 proof at 75 °F is 189.5) within 0.1 proof. Source: [S1]; glass 25e-6 per °C, from memory.
+ */
+export function trueAbvPct(readAbvPct: number, tempC: number, scaleTempC = 20): number {
+  const marked = ethanolWaterDensityKgPerM3(massShareOfAbvPct(readAbvPct, scaleTempC), scaleTempC);
+  const density = marked / (1 + GLASS_SWELLS_PER_C * (tempC - scaleTempC));
+  const thinnest = ethanolWaterDensityKgPerM3(1, tempC);
+  const thickest = ethanolWaterDensityKgPerM3(0, tempC);
+  if (!(density >= thinnest && density <= thickest)) {
+    throw new Refusal(
+      'reading-out-of-table',
+      `No mix of alcohol and water reads ${readAbvPct} % at ${tempC} °C. Check the reading; with sugar in it an alcoholometer does not work.`,
+    );
+  }
+  return abvPctOfMassShare(
+    rootOf((share) => density - ethanolWaterDensityKgPerM3(share, tempC)),
+    scaleTempC,
+  );
+}
+
+/**
+ * US proof of a strength: twice the % vol at 60 °F.
+ *
+ * @param abvPct - % vol at 20 °C, 0 to 100
+ * @returns US proof, 0 to 200; 40 % vol at 20 °C is 79.86
+ * @throws Refusal `abv-out-of-range`
+ *
+ * Source: 27 CFR 5.1 [S8] with [S1].
+ */
+export function usProofOfAbvPct(abvPct: number): number {
+  return 2 * abvPctOfMassShare(massShareOfAbvPct(abvPct), US_PROOF_TEMP_C);
+}
+
+/** Strength in % vol at 20 °C of a US proof, 0 to 200: the inverse of `usProofOfAbvPct`, refused and sourced alike. */
+export function abvPctOfUsProof(proof: number): number {
+  return abvPctOfMassShare(massShareOfAbvPct(within(proof, US_PROOF) / 2, US_PROOF_TEMP_C));
+}
+
+/**
+ * British degrees proof as old labels have them, where 100° is 57.15 % vol.
+ *
+ * @param abvPct - % vol at 20 °C, 0 to 100
+ * @returns degrees proof, 0 to 174.98
+ * @throws Refusal `abv-out-of-range`
+ *
+ * Accuracy: to the half degree that was printed. Source: 100° = 57.15 % vol [S9].
+ */
+export function ukProofOfAbvPct(abvPct: number): number {
+  return (100 * within(abvPct, ABV)) / UK_PROOF_ABV_PCT;
+}
+
+/** Strength in % vol of British degrees proof, 0 to 174.9: the inverse of `ukProofOfAbvPct`, refused and sourced alike. */
+export function abvPctOfUkProof(degrees: number): number {
+  return (within(degrees, UK_PROOF) * UK_PROOF_ABV_PCT) / 100;
+}
+
+/** Where a rising function of the mass share crosses 0 between 0 and 1, by halving: exact to the last bit in 52 rounds. */
+function rootOf(rising: (share: number) => number): number {
+  let low = 0;
+  let high = 1;
+  for (let round = 0; round < 54; round += 1) {
+    const middle = (low + high) / 2;
+    if (rising(middle) < 0) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
 }
 
 function massesOf({ abvPct, volumeMl }: Spirit): { massG: number; ethanolG: number } {
   const share = massShareOfAbvPct(abvPct);
-  if (volumeMl === 0) within(Number.NaN, VOLUME);
+  if (volumeMl === 0) throw new Refusal('volume-out-of-range', 'There is no spirit to add water to: give a volume above 0 ml.');
   const massG = (within(volumeMl, VOLUME) * polynomial(R22_A, share)) / 1000;
   return { massG, ethanolG: massG * share };
 }
