@@ -135,7 +135,8 @@ async function putBack(tx: Tx, actId: number): Promise<void> {
       if (removes && STAYS_IF_USED.has(change.shelf)) continue;
       throw new BuiltUpon(change.shelf, change.row_id);
     }
-    if (change.shelf === 'entries') await refuseIfCounted(tx, change.row_id, (before ?? after)?.['lot_id'] ?? null, actId);
+    const lot = change.shelf === 'entries' ? ((before ?? after)?.['lot_id'] ?? null) : null;
+    if (lot !== null) await refuseIfCounted(tx, change.row_id, Number(lot), actId);
     try {
       if (before === null) await sql`DELETE FROM ${table} WHERE id = ${change.row_id}`.execute(tx);
       else if (after === null) await insertImage(tx, change.shelf, before);
@@ -143,7 +144,7 @@ async function putBack(tx: Tx, actId: number): Promise<void> {
     } catch (error) {
       if (!sqliteCode(error).startsWith('SQLITE_CONSTRAINT')) throw error;
       if (removes && STAYS_IF_USED.has(change.shelf)) continue;
-      throw new BuiltUpon(change.shelf, change.row_id);
+      throw lot === null ? new BuiltUpon(change.shelf, change.row_id) : new BuiltUpon('lots', Number(lot));
     }
   }
 }
@@ -166,11 +167,10 @@ async function updateImage(tx: Tx, shelf: string, row: number, before: Image, af
 }
 
 /** Somebody has since counted what is left (or emptied the lot): that number already holds whatever happened before. */
-async function refuseIfCounted(tx: Tx, entry: number, lot: string | number | null, actId: number): Promise<void> {
-  if (lot === null) return;
+async function refuseIfCounted(tx: Tx, entry: number, lot: number, actId: number): Promise<void> {
   const later = await sql`SELECT 1 FROM entries WHERE lot_id = ${lot} AND id > ${entry} AND is_count = 1
     AND id NOT IN (SELECT row_id FROM changes WHERE act_id = ${actId} AND shelf = 'entries') LIMIT 1`.execute(tx);
-  if (later.rows.length > 0) throw new BuiltUpon('lots', Number(lot));
+  if (later.rows.length > 0) throw new BuiltUpon('lots', lot);
 }
 
 /** The newest act of anybody that stands and touched the row an undo stumbled on, or something that hangs on it. */
@@ -236,4 +236,22 @@ export async function listActsSince(db: Db, venue: number, sinceAt: number, most
     .limit(most)
     .execute();
   return rows.reverse().map(actOf);
+}
+
+/** Changes with every act of the venue and every undo: what is kept ready for a venue is stale once this differs. */
+export async function changedAs(db: Db, venue: number): Promise<string> {
+  const row = await db
+    .selectFrom('acts')
+    .select((eb) => [
+      eb.fn.max('id').as('newest'),
+      eb
+        .selectFrom('acts')
+        .select((one) => one.fn.max('undone_at').as('at'))
+        .where('venue_id', '=', venue)
+        .where('undone_at', 'is not', null)
+        .as('undone'),
+    ])
+    .where('venue_id', '=', venue)
+    .executeTakeFirst();
+  return `${row?.newest ?? 0} ${row?.undone ?? 0}`;
 }

@@ -474,3 +474,17 @@ export async function traceOn(db: Db, venue: number, lot: number): Promise<reado
     SELECT lots.* FROM lots JOIN found ON found.id = lots.id WHERE lots.venue_id = ${venue} ORDER BY lots.id`.execute(db);
   return rows.map(lotOf);
 }
+
+/** Names of what is in the pantry, each once, the soonest use-by first. Reads nothing else. */
+export async function listLotNames(db: Db, venue: number): Promise<readonly string[]> {
+  const rows = await db
+    .selectFrom('lots')
+    .select('name')
+    .where('venue_id', '=', venue)
+    .where('left_mg', '>', 0)
+    .orderBy((eb) => eb('use_by', 'is', null))
+    .orderBy('use_by')
+    .orderBy('id')
+    .execute();
+  return [...new Set(rows.map((row) => row.name))];
+}

@@ -369,6 +369,8 @@ const TABLES = [
   ) STRICT`,
   `CREATE INDEX acts_person ON acts (venue_id, person_id, id) WHERE undone_at IS NULL`,
   `CREATE INDEX acts_at ON acts (venue_id, at)`,
+  `CREATE INDEX acts_newest ON acts (venue_id, id)`,
+  `CREATE INDEX acts_undone ON acts (venue_id, undone_at) WHERE undone_at IS NOT NULL`,
 
   `CREATE TABLE changes (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
