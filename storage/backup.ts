@@ -1,4 +1,5 @@
-import { renameSync, rmSync } from 'node:fs';
+import { existsSync, renameSync, rmSync } from 'node:fs';
+import { dirname } from 'node:path';
 import Database from 'better-sqlite3';
 import { asProblem, DatabaseProblem } from './problem.ts';
 
@@ -17,6 +18,7 @@ export function countRows(handle: Database.Database): Readonly<Record<string, nu
  * leaves an empty file. The copy is opened and checked before it gets its name; a failed one is removed.
  */
 export async function copyDatabase(path: string, to: string): Promise<Readonly<Record<string, number>>> {
+  if (!existsSync(dirname(to))) throw new DatabaseProblem('unwritable', `${to}: its folder does not exist`);
   const part = `${to}.part`;
   try {
     const source = new Database(path, { readonly: true, fileMustExist: true, timeout: 5000 });

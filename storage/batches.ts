@@ -1,4 +1,4 @@
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
 import { z } from 'zod';
 import type { Recipe } from '../craft/recipe.ts';
 import { foldName } from './fold.ts';
@@ -360,7 +360,7 @@ export async function listOpenBatches(db: Db, venue: number): Promise<readonly B
     .selectFrom('batches')
     .selectAll()
     .where('venue_id', '=', venue)
-    .where('state', '=', 'resting')
+    .where('state', '=', sql.lit<BatchState>('resting'))
     .orderBy('started_at')
     .orderBy('id')
     .execute();
@@ -410,7 +410,7 @@ export async function listOpenStages(db: Db, venue: number): Promise<readonly { 
     .selectFrom('stages')
     .selectAll()
     .where('venue_id', '=', venue)
-    .where('state', 'in', ['waiting', 'resting', 'dripping'])
+    .where('state', 'in', sql<StageState>`('waiting', 'resting', 'dripping')`)
     .orderBy((eb) => eb('best_at', 'is', null))
     .orderBy('best_at')
     .orderBy('id')

@@ -1,4 +1,4 @@
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
 import { z } from 'zod';
 import { readJson } from './json.ts';
 import { type Db, type Tx, transact } from './open.ts';
@@ -42,6 +42,10 @@ export interface NewReminder {
   readonly isLoose?: boolean;
   readonly about?: Readonly<Record<string, unknown>>;
 }
+
+// Literals, not parameters: only then is a partial index certain to be used.
+const WAITING = sql.lit<ReminderState>('waiting');
+const SENDING = sql.lit<ReminderState>('sending');
 
 const about = z.record(z.string(), z.unknown());
 
@@ -99,13 +103,7 @@ export async function addReminder(tx: Tx, venue: number, reminder: NewReminder):
 
 /** When the next one that waits falls due, in any venue; null when none does. */
 export async function nextDue(db: Db): Promise<number | null> {
-  const row = await db
-    .selectFrom('reminders')
-    .select('due_at')
-    .where('state', '=', 'waiting')
-    .orderBy('due_at')
-    .limit(1)
-    .executeTakeFirst();
+  const row = await db.selectFrom('reminders').select('due_at').where('state', '=', WAITING).orderBy('due_at').limit(1).executeTakeFirst();
   return row?.due_at ?? null;
 }
 
@@ -128,7 +126,7 @@ export async function claimDue(
     const due = await tx
       .selectFrom('reminders')
       .selectAll()
-      .where('state', '=', 'waiting')
+      .where('state', '=', WAITING)
       .where('due_at', '<=', now)
       .orderBy('due_at')
       .orderBy('id')
@@ -141,7 +139,7 @@ export async function claimDue(
         : await tx
             .selectFrom('reminders')
             .selectAll()
-            .where('state', '=', 'waiting')
+            .where('state', '=', WAITING)
             .where('due_at', '>', now)
             .where('due_at', '<=', now + options.togetherMs)
             .where('is_loose', '=', 1)
@@ -166,7 +164,7 @@ export async function expiredClaims(db: Db, realNow: number, until: number, most
     handle
       .selectFrom('reminders')
       .selectAll()
-      .where('state', '=', 'sending')
+      .where('state', '=', SENDING)
       .where('lease_until', '<', realNow)
       .orderBy('lease_until')
       .orderBy('id')
@@ -179,7 +177,7 @@ export async function expiredClaims(db: Db, realNow: number, until: number, most
     const whole = await tx
       .updateTable('reminders')
       .set({ lease_until: until })
-      .where('state', '=', 'sending')
+      .where('state', '=', SENDING)
       .where('post_key', 'in', keys)
       .returningAll()
       .execute();
@@ -189,7 +187,7 @@ export async function expiredClaims(db: Db, realNow: number, until: number, most
 
 /** Gives reminders that were claimed together the one key of their message. */
 export async function setPostKey(db: Db, ids: readonly number[], postKey: string): Promise<void> {
-  await db.updateTable('reminders').set({ post_key: postKey }).where('id', 'in', ids).where('state', '=', 'sending').execute();
+  await db.updateTable('reminders').set({ post_key: postKey }).where('id', 'in', ids).where('state', '=', SENDING).execute();
 }
 
 /** The message stands. */
@@ -202,13 +200,13 @@ export async function markSent(
     .updateTable('reminders')
     .set({ state: 'sent', lease_until: null, message_id: at.message, posted_room_id: at.room, posted_at: at.now })
     .where('id', 'in', ids)
-    .where('state', '=', 'sending')
+    .where('state', '=', SENDING)
     .execute();
 }
 
 /** The outcome is not known, or the platform asks to wait: still claimed, tried again when the lease runs out. */
 export async function holdClaims(db: Db, ids: readonly number[], until: number): Promise<void> {
-  await db.updateTable('reminders').set({ lease_until: until }).where('id', 'in', ids).where('state', '=', 'sending').execute();
+  await db.updateTable('reminders').set({ lease_until: until }).where('id', 'in', ids).where('state', '=', SENDING).execute();
 }
 
 /** Its room is gone or closed: waits for another room. */
@@ -217,7 +215,7 @@ export async function reroute(db: Db, ids: readonly number[], room: string, why:
     .updateTable('reminders')
     .set({ state: 'waiting', lease_until: null, post_key: null, room_id: room, failure: why, is_loose: 0 })
     .where('id', 'in', ids)
-    .where('state', '=', 'sending')
+    .where('state', '=', SENDING)
     .execute();
 }
 
@@ -227,7 +225,7 @@ export async function markUndeliverable(db: Db, ids: readonly number[], why: str
     .updateTable('reminders')
     .set({ state: 'undeliverable', lease_until: null, failure: why })
     .where('id', 'in', ids)
-    .where('state', '=', 'sending')
+    .where('state', '=', SENDING)
     .execute();
 }
 
@@ -244,7 +242,7 @@ export async function lapse(db: Db, ids: readonly number[]): Promise<void> {
 
 /** After a start nothing of this process is in flight: every claim that is open is looked into at once. */
 export async function endLeases(db: Db): Promise<void> {
-  await db.updateTable('reminders').set({ lease_until: 0 }).where('state', '=', 'sending').execute();
+  await db.updateTable('reminders').set({ lease_until: 0 }).where('state', '=', SENDING).execute();
 }
 
 export type ReminderOf = { readonly batch: number } | { readonly stage: number } | { readonly lot: number } | { readonly id: number };
@@ -255,7 +253,7 @@ export async function cancelReminders(tx: Tx, venue: number, of: ReminderOf, kin
     .updateTable('reminders')
     .set({ state: 'lapsed', lease_until: null })
     .where('venue_id', '=', venue)
-    .where('state', '=', 'waiting');
+    .where('state', '=', WAITING);
   if (kinds !== undefined) query = query.where('kind', 'in', kinds);
   if ('batch' in of) query = query.where('batch_id', '=', of.batch);
   else if ('stage' in of) query = query.where('stage_id', '=', of.stage);
@@ -271,7 +269,7 @@ export async function moveReminder(tx: Tx, venue: number, id: number, dueAt: num
     .set({ due_at: dueAt })
     .where('venue_id', '=', venue)
     .where('id', '=', id)
-    .where('state', '=', 'waiting')
+    .where('state', '=', WAITING)
     .executeTakeFirstOrThrow();
   return numUpdatedRows === 1n;
 }
