@@ -1,0 +1,246 @@
+import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
+import { z } from 'zod';
+import { Refusal } from '../craft/refusal.ts';
+import { printSheet } from '../craft/sheet.ts';
+import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
+import { addRecipe, findRecipeById, type KeptRecipe, listRecipeNames, reviseRecipe, shelveRecipe } from '../storage/recipes.ts';
+import { acting, leadOnly } from './acting.ts';
+import { type Asker, type Bench, type Button, command, type Form, type MessageCommand, type Press, type Reply } from './command.ts';
+import { MESSAGE_MENU, sub, typed, words } from './options.ts';
+import { kindOfRecipe, readSheet } from './reading.ts';
+import { button, card, list, toAsker, toRoom } from './say/card.ts';
+import { factsOf } from './say/facts.ts';
+import { counted } from './say/numbers.ts';
+import { sayRecipe } from './say/recipe.ts';
+import { recipeNamed, suggestRecipe } from './suggest.ts';
+import { undoButton } from './undo.ts';
+
+/** A form's text holds 4,000 characters; what is pasted beyond that never arrives. */
+const SHEET_MOST = 4000;
+
+const recipeOption = typed('recipe', 'Which recipe', { required: true, suggests: true, max: 100 });
+const named = z.strictObject({ sub: z.enum(['show', 'edit', 'shelve']), recipe: words });
+const options = z.discriminatedUnion('sub', [z.strictObject({ sub: z.literal('add') }), z.strictObject({ sub: z.literal('list') }), named]);
+
+/** /recipe: the sheets of this bar. `show` and `list` read; `add` and `edit` open the form; `shelve` hides and keeps. */
+export const recipe = command({
+  card: {
+    name: 'recipe',
+    description: 'Write, show, change and shelve recipes',
+    options: [
+      sub('add', 'Write a new one: a form for the sheet'),
+      sub('show', 'One recipe, as it stands', [recipeOption]),
+      sub('list', 'All of them'),
+      sub('edit', 'Change its sheet; every version is kept', [recipeOption]),
+      sub('shelve', 'Hide it from lists and keep it; again to bring it back', [recipeOption]),
+    ],
+  } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
+
+  options,
+  suggest: { recipe: suggestRecipe },
+
+  async answer(ask, asker, bench) {
+    switch (ask.sub) {
+      case 'add':
+        leadOnly(asker, 'Writing recipes');
+        return { form: sheetForm('New recipe', '') };
+      case 'list':
+        return listed(asker, bench);
+      case 'show':
+        return shown(await recipeNamed(bench.db, asker.venue, ask.recipe), asker, bench);
+      case 'edit': {
+        leadOnly(asker, 'Changing recipes');
+        const kept = await recipeNamed(bench.db, asker.venue, ask.recipe);
+        return { form: sheetForm('Change the sheet', kept.version.sheet, kept.id) };
+      }
+      case 'shelve':
+        leadOnly(asker, 'Shelving recipes');
+        return shelved(await recipeNamed(bench.db, asker.venue, ask.recipe), asker, bench);
+    }
+  },
+});
+
+/** *Save as recipe* on any message: its text is read as a sheet. */
+export const saveAsRecipe: MessageCommand = {
+  card: { type: MESSAGE_MENU, name: 'Save as recipe' },
+  answer(text, asker, bench) {
+    leadOnly(asker, 'Writing recipes');
+    if (text.trim() === '') throw new Refusal('sheet-empty', 'There is no text in that message. Type /recipe add and paste the sheet.');
+    if (text.length > SHEET_MOST)
+      throw new Refusal('sheet-too-long', `A sheet holds ${SHEET_MOST} characters; that message has ${text.length}. Cut it in two.`);
+    return readBack(text, undefined, asker, bench);
+  },
+};
+
+function sheetForm(title: string, sheet: string, recipeId?: number): Form {
+  return {
+    press: 'sheet-read',
+    args: recipeId === undefined ? [] : [recipeId],
+    title,
+    fields: [
+      {
+        is: 'text',
+        name: 'sheet',
+        label: 'Sheet',
+        long: true,
+        required: true,
+        max: SHEET_MOST,
+        value: sheet,
+        hint: 'Name on the first line, then what goes in, then what is done',
+      },
+    ],
+  };
+}
+
+const draftBody = z.object({ sheet: z.string(), recipeId: z.number().optional() });
+
+/** The form was sent: reads the sheet back. Nothing is saved but the draft. */
+export const pressSheetRead: Press = async (pressed, asker, bench) => {
+  leadOnly(asker, 'Writing recipes');
+  const recipeId = pressed.args[0] === undefined ? undefined : idOf(pressed.args[0]);
+  const sheet = pressed.fields['sheet'] ?? '';
+  return readBack(sheet, recipeId, asker, bench);
+};
+
+async function readBack(sheet: string, recipeId: number | undefined, asker: Asker, bench: Bench): Promise<Reply> {
+  const draft = await keepDraft(bench.db, asker, 'sheet', { sheet, ...(recipeId === undefined ? {} : { recipeId }) });
+  const mend = button('Mend', 'sheet-mend', [draft]);
+  const read = await readSheet(sheet, asker.venue, bench.db);
+  if (read.notRead.length > 0) {
+    return toAsker(
+      card('careful', `I can't read ${counted(read.notRead.length, 'line')} yet`, [
+        list(read.notRead.map((line) => `line ${line.lineNo}: "${line.text.slice(0, 80)}" — ${line.why}`)),
+        'Nothing is saved. *Mend* opens the sheet as you typed it.'.replaceAll('*', ''),
+      ]),
+      { rows: [[{ ...mend, look: 'main' }]] },
+    );
+  }
+  const facts = await factsOf(read.recipe, asker.venue, bench.db);
+  const guesses = read.guesses.map((guess) => `line ${guess.lineNo}: ${guess.guess}`);
+  const rows: Button[][] = [[button('Save', 'sheet-save', [draft], 'main'), mend]];
+  return toAsker(
+    card(facts.tone, `I read it as: ${read.recipe.name}`, [
+      ...sayRecipe(read.recipe),
+      { is: 'rule' },
+      ...facts.blocks,
+      guesses.length === 0 ? null : list(guesses.map((guess) => `guessed, ${guess}`)),
+      ...read.questions,
+    ]),
+    { rows },
+  );
+}
+
+/** Opens the form again, filled with the text as it was typed. */
+export const pressSheetMend: Press = async (pressed, asker, bench) => {
+  leadOnly(asker, 'Writing recipes');
+  const { body } = await draftOf(pressed.args[0], asker, bench);
+  return { form: sheetForm(body.recipeId === undefined ? 'New recipe' : 'Change the sheet', body.sheet, body.recipeId) };
+};
+
+/** Saves what was read back: a new recipe, or the next version of one. */
+export const pressSheetSave: Press = async (pressed, asker, bench) => {
+  leadOnly(asker, 'Writing recipes');
+  const { id, body } = await draftOf(pressed.args[0], asker, bench);
+  const read = await readSheet(body.sheet, asker.venue, bench.db);
+  const kept = { sheet: body.sheet, recipe: read.recipe, kind: kindOfRecipe(read.recipe), by: asker };
+  const { recipeId } = body;
+  const { done, act } = await acting(
+    asker,
+    bench,
+    `${recipeId === undefined ? 'wrote' : 'changed'} the recipe ${read.recipe.name}`,
+    async (tx) => {
+      const saved = recipeId === undefined ? await addRecipe(tx, asker.venue, kept) : await reviseRecipe(tx, asker.venue, recipeId, kept);
+      if ('taken' in saved)
+        throw new Refusal(
+          'recipe-name-taken',
+          `There is a recipe called "${saved.taken.name}" already. Mend the name on the first line, or use /recipe edit.`,
+        );
+      if ('unknown' in saved) throw new Refusal('recipe-unknown', 'That recipe is gone. Type /recipe add to write it anew.');
+      return 'added' in saved ? saved.added : saved.revised;
+    },
+  );
+  await dropDraft(bench.db, asker, id);
+  const version = done.version.number === 1 ? '' : ` (version ${done.version.number})`;
+  const said = card('done', `Saved: ${done.name}${version}`, [
+    `${counted(done.version.recipe.parts.length, 'pot')}, by ${asker.name}. Every version is kept.`,
+  ]);
+  return {
+    ...toRoom(said, { rows: [[...recipeButtons(done), undoButton(act)]] }),
+    edits: [{ of: 'pressed', message: { card: card('done', `Saved: ${done.name}${version}`, []) } }],
+  };
+};
+
+async function draftOf(arg: string | undefined, asker: Asker, bench: Bench) {
+  const draft = await findDraft(bench.db, asker, 'sheet', idOf(arg));
+  if (draft === undefined)
+    throw new Refusal(
+      'draft-gone',
+      "That sheet is no longer kept: drafts are their author's, for 24 hours. Type /recipe add and paste it again.",
+    );
+  return { id: draft.id, body: draftBody.parse(draft.body) };
+}
+
+/** An id out of a `custom_id`: never trusted, so it is only a number; the shelf checks whose it is. */
+export function idOf(arg: string | undefined): number {
+  const id = Number(arg);
+  if (!(Number.isSafeInteger(id) && id > 0))
+    throw new Refusal('press-unreadable', 'That button is from an older version. Type the command again.');
+  return id;
+}
+
+const recipeButtons = (kept: KeptRecipe): Button[] => [
+  button('Start this batch', 'start-recipe', [kept.id], 'main'),
+  button('As a sheet', 'recipe-sheet', [kept.id]),
+];
+
+async function shown(kept: KeptRecipe, asker: Asker, bench: Bench): Promise<Reply> {
+  const facts = await factsOf(kept.version.recipe, asker.venue, bench.db);
+  return toAsker(
+    card(
+      facts.tone,
+      kept.shelvedAt === null ? kept.name : `${kept.name} (shelved)`,
+      [...sayRecipe(kept.version.recipe), { is: 'rule' }, ...facts.blocks],
+      `version ${kept.version.number}, by ${kept.version.madeByName}`,
+    ),
+    { rows: [kept.shelvedAt === null ? recipeButtons(kept) : [button('As a sheet', 'recipe-sheet', [kept.id])]] },
+  );
+}
+
+/** The sheet to copy, as the reader prints it. */
+export const pressRecipeSheet: Press = async (pressed, asker, bench) => {
+  const kept = await findRecipeById(bench.db, asker.venue, idOf(pressed.args[0]));
+  if (kept === undefined) throw new Refusal('recipe-unknown', 'That recipe is not here any more. /recipe list shows what is.');
+  return toAsker(card('plain', kept.name, [{ is: 'sheet', text: printSheet(kept.version.recipe) }]));
+};
+
+async function listed(asker: Asker, bench: Bench): Promise<Reply> {
+  const all = await listRecipeNames(bench.db, asker.venue, { shelved: true });
+  const open = all.filter((one) => one.shelvedAt === null);
+  if (all.length === 0)
+    return toAsker(card('plain', 'No recipes yet', ['A lead writes the first with /recipe add, or with Save as recipe on a message.']));
+  const of = (kind: 'ingredient' | 'drink') => open.filter((one) => one.kind === kind).map((one) => one.name);
+  const shelvedCount = all.length - open.length;
+  const group = (title: string, names: readonly string[]) => (names.length === 0 ? [] : [title, list(names)]);
+  return toAsker(
+    card('plain', counted(open.length, 'recipe'), [
+      ...group('house ingredients', of('ingredient')),
+      ...group('drinks', of('drink')),
+      shelvedCount === 0 ? null : `${shelvedCount} more on the shelf: /recipe show finds them by name.`,
+    ]),
+  );
+}
+
+async function shelved(kept: KeptRecipe, asker: Asker, bench: Bench): Promise<Reply> {
+  const back = kept.shelvedAt !== null;
+  const { act } = await acting(asker, bench, `${back ? 'brought back' : 'shelved'} the recipe ${kept.name}`, (tx) =>
+    shelveRecipe(tx, asker.venue, kept.id, back ? null : asker.now),
+  );
+  return toRoom(
+    card('done', back ? `Back from the shelf: ${kept.name}` : `Shelved: ${kept.name}`, [
+      back ? 'It is in the lists again.' : 'Kept with every version; running batches go on. /recipe shelve again brings it back.',
+    ]),
+    {
+      rows: [[undoButton(act)]],
+    },
+  );
+}

@@ -1,0 +1,131 @@
+import MiniSearch from 'minisearch';
+import { Refusal } from '../craft/refusal.ts';
+import { changedAs } from '../storage/acts.ts';
+import { listOpenBatches } from '../storage/batches.ts';
+import { foldName } from '../storage/fold.ts';
+import { listLotNames } from '../storage/lots.ts';
+import type { Db } from '../storage/open.ts';
+import { listPlaces } from '../storage/places.ts';
+import { findRecipe, type KeptRecipe, listRecipeNames } from '../storage/recipes.ts';
+import type { Bench, Choice, Suggest } from './command.ts';
+
+const CHOICES_AT_MOST = 25;
+/** Venues whose names are kept ready at once; the one asked longest ago goes first. */
+const VENUES_KEPT = 200;
+
+type Shelf = 'recipes' | 'batches' | 'lots' | 'places';
+
+/** Names of one shelf of one venue, searched without caring for case, accents or a slip of a letter. */
+class Names {
+  readonly all: readonly string[];
+  readonly #folded: readonly string[];
+  readonly #index: MiniSearch;
+
+  constructor(names: readonly string[]) {
+    this.all = [...new Set(names)];
+    this.#folded = this.all.map(foldName);
+    this.#index = new MiniSearch({
+      fields: ['name'],
+      tokenize: (text) => text.split(/[^\p{L}\p{N}]+/u).filter((word) => word !== ''),
+      processTerm: foldName,
+    });
+    this.#index.addAll(this.all.map((name, id) => ({ id, name })));
+  }
+
+  /** What starts with the text first, then what has its words, then what is a slip away. */
+  find(text: string, most = CHOICES_AT_MOST): string[] {
+    const wanted = foldName(text);
+    if (wanted === '') return this.all.slice(0, most);
+    const found = new Set<number>();
+    for (const [id, name] of this.#folded.entries()) {
+      if (found.size >= most) break;
+      if (name.startsWith(wanted)) found.add(id);
+    }
+    if (found.size < most) {
+      const options = { prefix: true, fuzzy: (term: string) => (term.length > 3 ? 0.25 : false), combineWith: 'AND' } as const;
+      const hits = this.#index.search(wanted, options);
+      for (const hit of hits.length > 0 ? hits : this.#index.search(wanted, { ...options, combineWith: 'OR' })) {
+        if (found.size >= most) break;
+        found.add(Number(hit.id));
+      }
+    }
+    return [...found].map((id) => this.all[id] ?? '');
+  }
+}
+
+interface KeptNames {
+  /** What `changedAs` said when the names were read: every change of a name is an act. */
+  readonly asOf: string;
+  readonly names: Names;
+}
+
+const kept = new WeakMap<Db, Map<string, KeptNames>>();
+
+async function namesOf(db: Db, venue: number, shelf: Shelf): Promise<Names> {
+  const ofDb = kept.get(db) ?? new Map<string, KeptNames>();
+  kept.set(db, ofDb);
+  const key = `${venue}:${shelf}`;
+  const asOf = await changedAs(db, venue);
+  const before = ofDb.get(key);
+  if (before !== undefined && before.asOf === asOf) return before.names;
+  const names = new Names(await readNames(db, venue, shelf));
+  ofDb.delete(key);
+  ofDb.set(key, { asOf, names });
+  const [oldest] = ofDb.keys();
+  if (ofDb.size > VENUES_KEPT * 4 && oldest !== undefined) ofDb.delete(oldest);
+  return names;
+}
+
+async function readNames(db: Db, venue: number, shelf: Shelf): Promise<readonly string[]> {
+  switch (shelf) {
+    case 'recipes':
+      return (await listRecipeNames(db, venue)).map((one) => one.name);
+    case 'batches':
+      return (await listOpenBatches(db, venue)).map((one) => one.name);
+    case 'lots':
+      return await listLotNames(db, venue);
+    case 'places':
+      return (await listPlaces(db, venue)).map((one) => one.name);
+  }
+}
+
+const suggestOf =
+  (...shelves: readonly Shelf[]): Suggest =>
+  async (typed, asker, bench) => {
+    const found: string[] = [];
+    for (const shelf of shelves) found.push(...(await namesOf(bench.db, asker.venue, shelf)).find(typed));
+    return [...new Set(found)].slice(0, CHOICES_AT_MOST).map((name): Choice => ({ name, value: name.slice(0, 100) }));
+  };
+
+export const suggestRecipe = suggestOf('recipes');
+export const suggestBatch = suggestOf('batches');
+export const suggestLot = suggestOf('lots');
+export const suggestPlace = suggestOf('places');
+/** Anything with a name: what is resting, what is in the pantry, what there is a recipe for. */
+export const suggestAnything = suggestOf('batches', 'lots', 'recipes');
+
+/** The nearest names of a shelf to one that was not found: for "did you mean". */
+export async function nearest(db: Db, venue: number, shelf: Shelf, text: string, most = 3): Promise<string[]> {
+  return (await namesOf(db, venue, shelf)).find(text.slice(0, 100), most);
+}
+
+/** "Did you mean **a**, b or c?", or what to do where nothing is near. */
+export function didYouMean(near: readonly string[], otherwise: string): string {
+  const [first, ...more] = near;
+  if (first === undefined) return otherwise;
+  return `Did you mean ${[first, ...more].join(', or ')}?`;
+}
+
+/**
+ * A recipe of this venue by its name.
+ * @throws Refusal `recipe-unknown`, with the nearest names
+ */
+export async function recipeNamed(db: Bench['db'], venue: number, name: string): Promise<KeptRecipe> {
+  const found = await findRecipe(db, venue, name);
+  if (found !== undefined) return found;
+  const near = await nearest(db, venue, 'recipes', name);
+  throw new Refusal(
+    'recipe-unknown',
+    `No recipe called "${name.slice(0, 80)}". ${didYouMean(near, 'A lead writes one with /recipe add; /recipe list shows what there is.')}`,
+  );
+}

@@ -1,0 +1,51 @@
+import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
+import { z } from 'zod';
+import { Refusal } from '../craft/refusal.ts';
+import { undo as takeBack } from '../storage/acts.ts';
+import { findVenue } from '../storage/venues.ts';
+import { type Asker, type Bench, type Button, command, type Press, type Reply } from './command.ts';
+import { button, card, toRoom } from './say/card.ts';
+import { since } from './say/times.ts';
+
+/** /undo: takes back the asker's last change in this venue and says what it was. Writes the rows back as they were, or nothing. */
+export const undo = command({
+  card: {
+    name: 'undo',
+    description: 'Take back your last change here',
+    options: [],
+  } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
+
+  options: z.strictObject({}),
+
+  answer: (_ask, asker, bench) => answerUndo(asker, bench),
+});
+
+/** An *Undo* button hangs on the one act it was made with; pressed by somebody else it refuses. */
+export const pressUndo: Press = async (pressed, asker, bench) => {
+  const act = Number(pressed.args[0]);
+  if (!Number.isSafeInteger(act)) throw new Refusal('press-unreadable', 'That button is from an older version. Type /undo.');
+  return answerUndo(asker, bench, act);
+};
+
+export const undoButton = (act: number): Button => button('Undo', 'undo', [act]);
+
+export async function answerUndo(asker: Asker, bench: Bench, act?: number): Promise<Reply> {
+  const outcome = await takeBack(bench.db, asker, act);
+  if ('repeat' in outcome) throw new Refusal('already-done', 'That was already taken back.');
+  if ('nothing' in outcome) {
+    throw new Refusal(
+      'nothing-to-undo',
+      act === undefined ? 'You have changed nothing here that still stands.' : 'Only the person who did that can undo it, and only once.',
+    );
+  }
+  const venue = await findVenue(bench.db, asker.venue);
+  if ('builtUpon' in outcome) {
+    const later = outcome.later === null ? 'something was built on it since' : `${outcome.later.personName} ${outcome.later.what} since`;
+    throw new Refusal('built-upon', `Can't undo "${outcome.builtUpon.what}": ${later}. Undo that first.`);
+  }
+  return toRoom(
+    card('done', `Taken back: ${outcome.undone.what}`, [
+      `${asker.name} undid what was done ${since(outcome.undone.at, asker.now, venue.zone)}.`,
+    ]),
+  );
+}
