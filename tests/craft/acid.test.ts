@@ -6,7 +6,7 @@ import acids from '../reference/acids.json' with { type: 'json' };
 import { comparisonsOf } from '../reference/comparisons.ts';
 
 const NO_NUMBERS = [Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-const refusal = (code: string) => expect.objectContaining({ name: 'Refusal', code });
+const refusal = (code: string) => expect.objectContaining({ name: 'Refusal', code }) as object;
 const gPerL = fc.double({ min: 0.01, max: 250, noNaN: true });
 
 describe('foretelling pH', () => {

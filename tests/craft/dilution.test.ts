@@ -5,7 +5,7 @@ import { addWater } from '../../craft/ethanol.ts';
 import { comparisonsOf } from '../reference/comparisons.ts';
 
 const NO_NUMBERS = [Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-const refusal = (code: string) => expect.objectContaining({ name: 'Refusal', code });
+const refusal = (code: string) => expect.objectContaining({ name: 'Refusal', code }) as object;
 
 describe('water from ice', () => {
   it.each(comparisonsOf('dilution.ts'))('$figure, $row: $published $unit within $within [$source]', ({ got, published, within }) => {

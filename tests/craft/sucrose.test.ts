@@ -12,7 +12,7 @@ import {
 import { comparisonsOf } from '../reference/comparisons.ts';
 
 const NO_NUMBERS = [Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-const refusal = (code: string) => expect.objectContaining({ name: 'Refusal', code });
+const refusal = (code: string) => expect.objectContaining({ name: 'Refusal', code }) as object;
 
 describe('sugar in water against published tables', () => {
   it.each(comparisonsOf('sucrose.ts'))('$figure, $row: $published $unit within $within [$source]', ({ got, published, within }) => {

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { expectedYield, isOff } from '../../craft/yield.ts';
 
-const refusal = (code: string) => expect.objectContaining({ name: 'Refusal', code });
+const refusal = (code: string) => expect.objectContaining({ name: 'Refusal', code }) as object;
 const share = fc.double({ min: 0, max: 3, noNaN: true });
 
 describe('what the next making gives', () => {
