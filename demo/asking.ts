@@ -1,4 +1,5 @@
 import { allComponents, KIND, SELECTS } from './components.ts';
+import { typeByName } from './file-types.ts';
 import { type World, wireMember } from './posting.ts';
 import type { Attachment, Component, GivenFile, OptionValue, RegisteredCommand, RegisteredOption } from './shapes.ts';
 import { snowflake } from './snowflake.ts';
@@ -7,6 +8,11 @@ import type { KeptMessage, ServerState } from './state.ts';
 /** Something that the platform's own client would not let a person send: no such command, button, field or choice. */
 export class NotThere extends Error {
   override readonly name = 'NotThere';
+}
+
+/** A value that the platform's own client would not send: it tells the person instead. */
+export class NotAccepted extends Error {
+  override readonly name = 'NotAccepted';
 }
 
 const TYPE = { subcommand: 1, group: 2, integer: 4, yesNo: 5, person: 6, room: 7, role: 8, anyone: 9, number: 10, file: 11 } as const;
@@ -53,23 +59,8 @@ export function findCommand(
 export function keepGiven(world: World, room: string, file: GivenFile): Attachment {
   const id = snowflake();
   const url = `${world.base()}/cdn/attachments/${room}/${id}/${encodeURIComponent(file.name)}`;
-  world.state.files.set(new URL(url).pathname, { name: file.name, type: file.type ?? typeOf(file.name), bytes: file.bytes });
-  return { id, filename: file.name, size: file.bytes.length, url, proxy_url: url, content_type: file.type ?? typeOf(file.name) };
-}
-
-const TYPES: Readonly<Record<string, string>> = {
-  csv: 'text/csv',
-  txt: 'text/plain',
-  md: 'text/markdown',
-  json: 'application/json',
-  png: 'image/png',
-  jpg: 'image/jpeg',
-  pdf: 'application/pdf',
-  zip: 'application/zip',
-};
-
-function typeOf(name: string): string {
-  return TYPES[name.split('.').at(-1)?.toLowerCase() ?? ''] ?? 'application/octet-stream';
+  world.state.files.set(new URL(url).pathname, { name: file.name, type: file.type ?? typeByName(file.name), bytes: file.bytes });
+  return { id, filename: file.name, size: file.bytes.length, url, proxy_url: url, content_type: file.type ?? typeByName(file.name) };
 }
 
 /** The body of a slash command or of what is asked while it is typed. */
@@ -89,12 +80,15 @@ export function commandBody(
     const option = options.find((one) => one.name === name);
     if (!option) throw new NotThere(`/${command.name} has no option "${name}"`);
     const isFocused = name === focused;
+    // An option left empty is not sent.
+    if (value === '' && !isFocused) continue;
     // While typing, what stands in the field is sent as it is.
     const wire = isFocused ? value : optionValue(world, server, room, option, value, resolved);
     sent.push({ name, type: option.type, value: wire, ...(isFocused ? { focused: true } : {}) });
   }
   if (focused === undefined) {
-    for (const option of options) if (option.required && !(option.name in given)) throw new NotThere(`${option.name}: is needed`);
+    for (const option of options)
+      if (option.required && (given[option.name] ?? '') === '') throw new NotAccepted(`${option.name}: is needed`);
   }
   const nested = path.reduceRight<object[]>((inner, part) => [{ name: part.name, type: part.type, options: inner }], sent);
   return {
@@ -112,7 +106,7 @@ function optionValue(
   resolved: Resolved,
 ): string | number | boolean {
   if (typeof value === 'object') {
-    if (option.type !== TYPE.file) throw new NotThere(`${option.name}: takes no file`);
+    if (option.type !== TYPE.file) throw new NotAccepted(`${option.name}: takes no file`);
     const kept = keepGiven(world, room, value);
     resolved.attachments[kept.id] = kept;
     return kept.id;
@@ -123,14 +117,14 @@ function optionValue(
     case TYPE.number: {
       const chosen = option.choices?.find((one) => one.name === text);
       const number = chosen ? Number(chosen.value) : Number(text);
-      if (!Number.isFinite(number) || text === '') throw new NotThere(`${option.name}: needs a number`);
-      if (option.type === TYPE.integer && !Number.isInteger(number)) throw new NotThere(`${option.name}: needs a whole number`);
+      if (!Number.isFinite(number) || text === '') throw new NotAccepted(`${option.name}: needs a number`);
+      if (option.type === TYPE.integer && !Number.isInteger(number)) throw new NotAccepted(`${option.name}: needs a whole number`);
       if (!(number >= (option.min_value ?? Number.NEGATIVE_INFINITY) && number <= (option.max_value ?? Number.POSITIVE_INFINITY)))
-        throw new NotThere(`${option.name}: is out of its range`);
+        throw new NotAccepted(`${option.name}: is out of its range`);
       return number;
     }
     case TYPE.yesNo:
-      if (!/^(true|false|yes|no)$/i.test(text)) throw new NotThere(`${option.name}: is yes or no`);
+      if (!/^(true|false|yes|no)$/i.test(text)) throw new NotAccepted(`${option.name}: is yes or no`);
       return /^(true|yes)$/i.test(text);
     case TYPE.person:
     case TYPE.room:
@@ -138,7 +132,7 @@ function optionValue(
     case TYPE.anyone:
       return resolve(world, server, option.type, text, resolved);
     case TYPE.file:
-      throw new NotThere(`${option.name}: needs a file`);
+      throw new NotAccepted(`${option.name}: needs a file`);
     default:
       return textOption(option, String(value));
   }
@@ -147,12 +141,12 @@ function optionValue(
 function textOption(option: RegisteredOption, text: string): string {
   if (option.choices && option.choices.length > 0) {
     const chosen = option.choices.find((one) => one.name.toLowerCase() === text.trim().toLowerCase() || one.value === text.trim());
-    if (!chosen) throw new NotThere(`${option.name}: is one of ${option.choices.map((one) => one.name).join(', ')}`);
+    if (!chosen) throw new NotAccepted(`${option.name}: is one of ${option.choices.map((one) => one.name).join(', ')}`);
     return String(chosen.value);
   }
   if (text.length > (option.max_length ?? 6000))
-    throw new NotThere(`${option.name}: takes ${option.max_length ?? 6000} characters at most`);
-  if (text.length < (option.min_length ?? 0)) throw new NotThere(`${option.name}: takes ${option.min_length ?? 0} characters at least`);
+    throw new NotAccepted(`${option.name}: takes ${option.max_length ?? 6000} characters at most`);
+  if (text.length < (option.min_length ?? 0)) throw new NotAccepted(`${option.name}: takes ${option.min_length ?? 0} characters at least`);
   return text;
 }
 
@@ -181,7 +175,7 @@ function resolve(world: World, server: ServerState, type: number, text: string, 
       return room.id;
     }
   }
-  throw new NotThere(`nobody and nothing here is called "${text}"`);
+  throw new NotAccepted(`nobody and nothing here is called "${text}"`);
 }
 
 /** The button with this custom_id, or else this label. A link or a greyed-out button cannot be pressed. */
@@ -232,8 +226,8 @@ function selectValues(world: World, server: ServerState, select: Component, pick
     return option.value;
   });
   const least = select.required === false ? 0 : (select.min_values ?? 1);
-  if (values.length < least) throw new NotThere(`at least ${least} to pick`);
-  if (values.length > (select.max_values ?? 1)) throw new NotThere(`at most ${select.max_values ?? 1} to pick`);
+  if (values.length < least) throw new NotAccepted(`at least ${least} to pick`);
+  if (values.length > (select.max_values ?? 1)) throw new NotAccepted(`at most ${select.max_values ?? 1} to pick`);
   return values;
 }
 
@@ -287,17 +281,17 @@ function fieldValue(
   const needed = field.required !== false;
   if (field.type === KIND.textInput) {
     const text = typeof given === 'string' ? given : (field.value ?? '');
-    if (needed && text === '') throw new NotThere(`${label}: is needed`);
+    if (needed && text === '') throw new NotAccepted(`${label}: is needed`);
     if (text !== '' && text.length < (field.min_length ?? 0))
-      throw new NotThere(`${label}: takes ${field.min_length ?? 0} characters at least`);
-    if (text.length > (field.max_length ?? 4000)) throw new NotThere(`${label}: takes ${field.max_length ?? 4000} characters at most`);
+      throw new NotAccepted(`${label}: takes ${field.min_length ?? 0} characters at least`);
+    if (text.length > (field.max_length ?? 4000)) throw new NotAccepted(`${label}: takes ${field.max_length ?? 4000} characters at most`);
     return { value: text };
   }
   if (field.type === KIND.checkbox)
     return { value: given === undefined ? (field.default ?? false) : /^(true|yes|on)$/i.test(String(given)) };
   if (field.type === KIND.upload) {
     if (given === undefined || typeof given === 'string' || !('bytes' in given)) {
-      if (needed) throw new NotThere(`${label}: needs a file`);
+      if (needed) throw new NotAccepted(`${label}: needs a file`);
       return { values: [] };
     }
     const kept = keepGiven(world, room, given);
@@ -307,7 +301,7 @@ function fieldValue(
   const picks = given === undefined ? undefined : typeof given === 'string' ? [given] : Array.isArray(given) ? (given as string[]) : [];
   const defaults = (field.options ?? []).filter((one) => one.default).map((one) => one.value);
   const values = picks === undefined ? defaults : selectValues(world, server, { ...field, type: pickKind(field.type) }, picks, resolved);
-  if (needed && values.length === 0) throw new NotThere(`${label}: is needed`);
+  if (needed && values.length === 0) throw new NotAccepted(`${label}: is needed`);
   return field.type === KIND.radioGroup ? { value: values[0] ?? null } : { values };
 }
 

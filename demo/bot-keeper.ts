@@ -50,11 +50,20 @@ export class BotKeeper {
   readonly #database: string;
   #running: Promise<Running> | undefined;
   #startedZone: string | undefined;
+  /** Something may be written: the clock cannot go back any more. */
+  hasRows: boolean;
 
-  constructor(workspace: Workspace, clock: MovableClock, start: Start, database: string, zone?: string) {
+  constructor(
+    workspace: Workspace,
+    clock: MovableClock,
+    start: Start,
+    database: string,
+    from: { readonly zone?: string; readonly hasRows?: boolean } = {},
+  ) {
     this.workspace = workspace;
     this.clock = clock;
-    this.zone = zone;
+    this.zone = from.zone;
+    this.hasRows = from.hasRows ?? false;
     this.#start = start;
     this.#database = database;
   }
@@ -68,6 +77,7 @@ export class BotKeeper {
     if (this.#running && this.#startedZone !== this.zone) await this.stop();
     if (!this.#running) {
       this.#startedZone = this.zone;
+      this.hasRows = true;
       this.#running = this.#start({
         token: this.workspace.token,
         database: this.#database,

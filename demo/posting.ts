@@ -2,6 +2,7 @@ import { EventEmitter } from 'node:events';
 import type { SentFile } from './body.ts';
 import { FLAG, numbered } from './components.ts';
 import type { Faults } from './faults.ts';
+import { typeByName } from './file-types.ts';
 import { type Gateway, INTENT } from './gateway.ts';
 import { type AllowedMentions, mentionsIn } from './mentions.ts';
 import { may, PERMISSION, permissionsIn } from './permissions.ts';
@@ -54,16 +55,17 @@ function keepFiles(world: World, room: string, body: MessageBody, files: readonl
   return files.map((file) => {
     const place = /^files\[(\d+)\]$/.exec(file.key)?.[1];
     const said = (body.attachments ?? []).find((one) => String(one.id) === place);
+    const type = file.type === '' || file.type === 'application/octet-stream' ? typeByName(file.name) : file.type;
     const id = snowflake();
     const url = `${world.base()}/cdn/attachments/${room}/${id}/${encodeURIComponent(file.name)}`;
-    world.state.files.set(new URL(url).pathname, { name: file.name, type: file.type, bytes: file.bytes });
+    world.state.files.set(new URL(url).pathname, { name: file.name, type, bytes: file.bytes });
     return {
       id,
       filename: file.name,
       size: file.bytes.length,
       url,
       proxy_url: url,
-      ...(file.type ? { content_type: file.type } : {}),
+      content_type: type,
       ...(said?.description === undefined ? {} : { description: said.description }),
     };
   });

@@ -15,11 +15,22 @@ export interface MessageRules {
   readonly hasFiles?: readonly string[];
 }
 
-const MESSAGE_KEYS = ['content', 'embeds', 'components', 'attachments', 'allowed_mentions', 'flags', 'tts', 'poll'];
+// The client sends a nonce's two keys with every message, edits and answers too; the platform takes notice only of those of a post.
+const MESSAGE_KEYS = [
+  'content',
+  'embeds',
+  'components',
+  'attachments',
+  'allowed_mentions',
+  'flags',
+  'tts',
+  'poll',
+  'nonce',
+  'enforce_nonce',
+];
 const KEYS: Readonly<Record<MessageRules['as'], readonly string[]>> = {
-  room: [...MESSAGE_KEYS, 'nonce', 'enforce_nonce', 'message_reference', 'sticker_ids', 'shared_client_theme'],
-  // The client sends a nonce with answers too when it is told to enforce them; the platform takes no notice.
-  answer: [...MESSAGE_KEYS, 'nonce', 'enforce_nonce', 'username', 'avatar_url', 'thread_name', 'applied_tags'],
+  room: [...MESSAGE_KEYS, 'message_reference', 'sticker_ids', 'shared_client_theme'],
+  answer: [...MESSAGE_KEYS, 'username', 'avatar_url', 'thread_name', 'applied_tags'],
   edit: MESSAGE_KEYS,
 };
 const FLAGS: Readonly<Record<MessageRules['as'], number>> = {
