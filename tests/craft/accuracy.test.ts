@@ -10,7 +10,7 @@ const HEAD = `# Accuracy
 Written by tests/craft/accuracy.test.ts (ACCURACY=write npx vitest run tests/craft/accuracy.test.ts); the test fails when it no longer says what the code does. Each line: the worst difference between the figure computed and the figure published, over all rows compared, the row where it is, and the most that row may differ. The rows, with their sources, are in tests/reference.
 
 | module | figure | against | rows | worst difference | at | may differ there by |
-|---|---|---|---|---|---|---|
+| --- | --- | --- | --- | --- | --- | --- |
 `;
 
 const groupOf = ({ module, figure, source }: Comparison): string => [module, figure, source].join();
