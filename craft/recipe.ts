@@ -140,6 +140,7 @@ export interface Step {
 
 /** A part, or a share of it, poured into a later pot. */
 export interface Joined {
+  /** A part's name; '' is the nearest nameless pot before this one in `parts` (see `pouredFrom`). */
   readonly part: string;
   /** 0 to 1; 1 is the whole part. */
   readonly share: number;
@@ -151,9 +152,21 @@ export interface Joined {
  */
 export interface Part {
   readonly name: string | null;
-  /** What was poured together to open this pot, in order; `how` is the verb it was typed with. */
+  /**
+   * What was poured together to open this pot, in order; `how` is the verb it was typed with.
+   * With `add` the first is the pot that was open, into which the others go.
+   */
   readonly joins?: { readonly how: 'mix' | 'add' | 'pour'; readonly of: readonly Joined[] };
   readonly items: readonly (Line | Step)[];
+}
+
+/** The parts a joined pot was opened from, by their place in `recipe.parts`, in order; empty for a pot of its own. */
+export function pouredFrom(recipe: Recipe, index: number): { readonly index: number; readonly share: number }[] {
+  return (recipe.parts[index]?.joins?.of ?? []).flatMap(({ part, share }) => {
+    const from =
+      part === '' ? recipe.parts.findLastIndex((p, i) => i < index && p.name === null) : recipe.parts.findIndex((p) => p.name === part);
+    return from < 0 ? [] : [{ index: from, share }];
+  });
 }
 
 export interface Recipe {

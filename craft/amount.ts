@@ -1,0 +1,570 @@
+import { type Amount, type Conventions, HOUSE_CONVENTIONS, type UnitId } from './recipe.ts';
+import { Refusal } from './refusal.ts';
+import { findUnit, fold } from './unit-words.ts';
+import { convertAmount, dimensionOf } from './units.ts';
+
+// Characters in one line. Longer ones are no recipe line, and a bound keeps hostile text cheap.
+export const LINE_LIMIT = 1000;
+// Nothing a bar makes comes near; above it a slip is likelier than a wish.
+const LARGEST = 1e9;
+
+const VULGAR: Readonly<Record<string, number>> = {
+  '½': 1 / 2,
+  '⅓': 1 / 3,
+  '⅔': 2 / 3,
+  '¼': 1 / 4,
+  '¾': 3 / 4,
+  '⅕': 1 / 5,
+  '⅖': 2 / 5,
+  '⅗': 3 / 5,
+  '⅘': 4 / 5,
+  '⅙': 1 / 6,
+  '⅚': 5 / 6,
+  '⅐': 1 / 7,
+  '⅛': 1 / 8,
+  '⅜': 3 / 8,
+  '⅝': 5 / 8,
+  '⅞': 7 / 8,
+  '⅑': 1 / 9,
+  '⅒': 1 / 10,
+};
+const VULGAR_CLASS = '½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒';
+
+/** Number words, folded. Articles (a, un, ein) are told apart by what follows them, in `line.ts`. */
+const NUMBER_WORDS: Readonly<Record<string, number>> = {
+  one: 1,
+  two: 2,
+  three: 3,
+  four: 4,
+  five: 5,
+  six: 6,
+  seven: 7,
+  eight: 8,
+  nine: 9,
+  ten: 10,
+  eleven: 11,
+  twelve: 12,
+  fifteen: 15,
+  twenty: 20,
+  half: 0.5,
+  quarter: 0.25,
+  third: 1 / 3,
+  dozen: 12,
+  dos: 2,
+  tres: 3,
+  cuatro: 4,
+  cinco: 5,
+  seis: 6,
+  ocho: 8,
+  diez: 10,
+  medio: 0.5,
+  media: 0.5,
+  deux: 2,
+  trois: 3,
+  quatre: 4,
+  cinq: 5,
+  huit: 8,
+  dix: 10,
+  demi: 0.5,
+  demie: 0.5,
+  due: 2,
+  tre: 3,
+  quattro: 4,
+  cinque: 5,
+  sei: 6,
+  otto: 8,
+  dieci: 10,
+  mezzo: 0.5,
+  mezza: 0.5,
+  zwei: 2,
+  drei: 3,
+  vier: 4,
+  funf: 5,
+  sechs: 6,
+  acht: 8,
+  zehn: 10,
+  halbe: 0.5,
+  halber: 0.5,
+  halbes: 0.5,
+  dois: 2,
+  duas: 2,
+  quatro: 4,
+  oito: 8,
+  dez: 10,
+  meio: 0.5,
+  meia: 0.5,
+};
+const ARTICLES = new Set(['a', 'an', 'un', 'una', 'uno', 'une', 'ein', 'eine', 'einen', 'einer', 'um', 'uma']);
+/** Words after an article that make it a count though they are no measure in the list. */
+const COUNTING = new Set(
+  'handful knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen'.split(
+    ' ',
+  ),
+);
+
+export interface ScannedNumber {
+  readonly value: number;
+  readonly end: number;
+  /** 1.500 or 1,500: one mark before exactly three digits; what it means hangs on the unit. */
+  readonly mark?: '.' | ',';
+  readonly asThousands?: number;
+  /** 11/2 for 1½, a space for thousands: read, and said. */
+  readonly guess?: string;
+  readonly whole: boolean;
+  readonly fraction: boolean;
+  readonly word?: boolean;
+}
+
+const DIGITS = /\d{1,15}(?:[.,]\d{1,12}){0,5}|[.,]\d{1,12}/uy;
+const FRACTION = /(\d{1,4}) ?[/⁄∕] ?(\d{1,4})(?![\d.,]?\d)/uy;
+const AFTER_WHOLE = new RegExp(`( ?(?:and|&|-|–) ?| )?(?:([${VULGAR_CLASS}])|(\\d{1,3}) ?[/⁄∕] ?(\\d{1,3})(?![\\d]))`, 'uy');
+const LETTERS = /\p{L}[\p{L}\p{M}]*/uy;
+const THIN_GROUP = /[\u00a0\u202f\u2009](\d{3})(?!\d)/uy;
+
+function at<T extends RegExp>(pattern: T, text: string, index: number): RegExpExecArray | null {
+  pattern.lastIndex = index;
+  return pattern.exec(text);
+}
+
+/** Digits and marks of one number token, by the rules that need no unit. */
+function ofMarks(token: string): Omit<ScannedNumber, 'end'> | null {
+  const marks = token.replace(/\d/g, '');
+  if (marks === '') return { value: Number(token), whole: true, fraction: false };
+  const last = marks[marks.length - 1] as '.' | ',';
+  const cut = token.lastIndexOf(last);
+  const before = token.slice(0, cut);
+  const after = token.slice(cut + 1);
+  if (marks.length === 1) {
+    const value = Number(`${before || '0'}.${after}`);
+    if (after.length === 3 && before !== '' && !before.startsWith('0') && before.length <= 3) {
+      return { value, mark: last, asThousands: Number(before + after), whole: false, fraction: false };
+    }
+    return { value, whole: false, fraction: false };
+  }
+  const groups = token.split(/[.,]/);
+  const same = [...marks].every((m) => m === last);
+  const inner = groups.slice(1, same ? undefined : -1);
+  if (!inner.every((g) => g.length === 3)) return null;
+  if (same) return { value: Number(groups.join('')), whole: true, fraction: false };
+  // 1.234,5 and 1,234.5: the last mark is the decimal one, and only one kind may stand before it.
+  if (new Set(marks.slice(0, -1)).size > 1) return null;
+  return { value: Number(`${groups.slice(0, -1).join('')}.${after}`), whole: false, fraction: false };
+}
+
+/** The number that starts at `index`: digits, fractions of every kind, number words. */
+export function scanNumber(text: string, index: number): ScannedNumber | null {
+  const first = text[index];
+  if (first === undefined) return null;
+  const vulgar = VULGAR[first];
+  if (vulgar !== undefined) return { value: vulgar, end: index + 1, whole: false, fraction: true };
+  const frac = at(FRACTION, text, index);
+  if (frac !== null) {
+    const [all, top = '', bottom = ''] = frac;
+    const n = Number(top);
+    const d = Number(bottom);
+    if (d === 0) return null;
+    // 11/2, 21/4, 13/4: a mixed number that lost its space, unless written as a plain fraction.
+    if (top.length >= 2 && n > d && [2, 3, 4, 8].includes(d)) {
+      const whole = Number(top.slice(0, -1));
+      const rest = Number(top.slice(-1));
+      if (rest > 0 && rest < d) {
+        return {
+          value: whole + rest / d,
+          end: index + all.length,
+          guess: `${all} read as ${whole} ${rest}/${d}`,
+          whole: false,
+          fraction: true,
+        };
+      }
+    }
+    return { value: n / d, end: index + all.length, whole: false, fraction: true };
+  }
+  const digits = at(DIGITS, text, index);
+  if (digits !== null) {
+    let token = digits[0];
+    // A full stop or comma that ends a sentence is none of the number's.
+    let end = index + token.length;
+    if (/\d/.test(text[end] ?? '')) return null;
+    const thin = at(THIN_GROUP, text, end);
+    if (thin !== null && /^\d{1,3}$/.test(token)) {
+      token += thin[1] ?? '';
+      end += thin[0].length;
+    }
+    const read = ofMarks(token);
+    if (read === null || !(read.value <= LARGEST)) return null;
+    if (read.whole) {
+      const more = at(AFTER_WHOLE, text, end);
+      if (more !== null) {
+        const [all, gap = '', sign, top, bottom] = more;
+        const part = sign === undefined ? Number(top) / Number(bottom) : (VULGAR[sign] ?? 0);
+        // "1 1/2", "1-1/2", "1½" are one number. "2 31/2-ounce bars" are two numbers.
+        const dashed = gap.includes('-') || gap.includes('–');
+        const proper = sign !== undefined || Number(top) < Number(bottom);
+        if (proper && part > 0 && (!dashed || gap.length === 1)) {
+          return { value: read.value + part, end: end + all.length, whole: false, fraction: true };
+        }
+      }
+    }
+    return { ...read, end };
+  }
+  return scanNumberWord(text, index);
+}
+
+function scanNumberWord(text: string, index: number): ScannedNumber | null {
+  if (index > 0 && /[\p{L}\p{N}]/u.test(text[index - 1] ?? '')) return null;
+  const word = at(LETTERS, text, index);
+  if (word === null || word[0].length > 8) return null;
+  const folded = fold(word[0]);
+  const end = index + word[0].length;
+  const nextWord = text[end] === ' ' ? at(LETTERS, text, end + 1) : null;
+  const next = nextWord === null ? '' : fold(nextWord[0]);
+  const nextEnd = nextWord === null ? end : end + 1 + nextWord[0].length;
+  if (ARTICLES.has(folded)) {
+    // "a half", "a dozen", "a quarter of"; a plain article counts only before a measure or a thing one counts.
+    if (['half', 'quarter', 'third', 'dozen'].includes(next)) return scanNumberWord(text, end + 1);
+    if (next === 'couple') return { value: 2, end: skipOf(text, nextEnd), whole: true, fraction: false, word: true };
+    const measure = text[end] === ' ' ? findUnit(text, end + 1, HOUSE_CONVENTIONS.ounceMl) : null;
+    if (measure === null && !COUNTING.has(next)) return null;
+    return { value: 1, end, whole: true, fraction: false, word: true };
+  }
+  if (folded === 'couple') return { value: 2, end: skipOf(text, end), whole: true, fraction: false, word: true };
+  const value = NUMBER_WORDS[folded];
+  if (value === undefined) return null;
+  if (value >= 1 && value < 12 && ['half', 'and'].includes(next)) {
+    const tail = fold(text.slice(end, end + 20));
+    const half = /^ (?:and )?(?:a )?half\b/u.exec(tail);
+    if (half !== null && tail.startsWith(' and')) return { value: value + 0.5, end: end + half[0].length, whole: false, fraction: true };
+    if (half !== null) return { value: value / 2, end: end + half[0].length, whole: false, fraction: true };
+  }
+  if (['third', 'thirds', 'quarter', 'quarters'].includes(next) && value < 4) {
+    return { value: value / (next.startsWith('third') ? 3 : 4), end: skipOf(text, nextEnd), whole: false, fraction: true, word: true };
+  }
+  if (next === 'dozen') return { value: value * 12, end: nextEnd, whole: value >= 1, fraction: false, word: true };
+  // "half a lemon", "half of a lime"
+  if (value < 1) return { value, end: skipOf(text, end), whole: false, fraction: true, word: true };
+  return { value, end, whole: true, fraction: false, word: true };
+}
+
+const OF = /(?: of)?(?: (?:a|an|un|una|une|one|the)(?= ))?/uy;
+function skipOf(text: string, index: number): number {
+  return index + (at(OF, text, index)?.[0].length ?? 0);
+}
+
+const THOUSANDS_UNITS = new Set<UnitId>(['ml', 'g', 'mg']);
+const DECIMAL_UNITS = new Set<UnitId>(['l', 'cl', 'kg', 'dl']);
+
+/** What a number is once its unit is known: the thousands rule of the house. */
+export function settle(number: ScannedNumber, unit: UnitId | null, conventions: Conventions): { value: number; guess?: string } {
+  if (number.mark === undefined || number.asThousands === undefined) {
+    return { value: number.value, ...(number.guess === undefined ? {} : { guess: number.guess }) };
+  }
+  const typed = `${Math.trunc(number.value)}${number.mark}${String(number.asThousands).slice(-3)}`;
+  const said = (value: number): { value: number; guess?: string } => ({ value, guess: `${typed} read as ${value}` });
+  if (unit !== null && THOUSANDS_UNITS.has(unit)) return number.mark === ',' ? { value: number.asThousands } : said(number.asThousands);
+  if (unit !== null && DECIMAL_UNITS.has(unit)) return number.mark === '.' ? { value: number.value } : said(number.value);
+  if (conventions.decimal !== undefined) return said(conventions.decimal === number.mark ? number.value : number.asThousands);
+  if (number.mark === '.') return { value: number.value };
+  return said(unit === null || dimensionOf(unit) === 'count' ? number.asThousands : number.value);
+}
+
+/** An amount as it was found in a text. */
+export interface Found {
+  readonly amount: number;
+  readonly amountHigh?: number;
+  /** null: a bare count. */
+  readonly unit: UnitId | null;
+  readonly unitWord?: string;
+  readonly end: number;
+  readonly notes: readonly string[];
+  readonly guesses: readonly string[];
+  /** Counted packs: 2 x 750 ml. */
+  readonly packs?: number;
+  readonly word?: boolean;
+}
+
+const ABOUT = /(?:(?:about|approximately|approx\.?|circa|ca\.|roughly|around|environ|unos|unas|etwa|cerca de|circa)\s+|[~≈]\s*)/iuy;
+const QUALIFIER =
+  /(?:scant|heaping|heaped|generous|rounded|level|packed|loosely packed|firmly packed|lightly packed|good|big|large|small|full|flat|stingy|gestrichene|gestrichener|gehäufte|rasas|colmada|colmadas|rase|rases|bombée)\s+/iuy;
+const RANGE = /(\s*[-–—‒]\s*|\s+(?:to|or|a|à|bis|o|ou|oder|até|hasta|und)\s+)/iuy;
+const TIMES = /\s*[x×*]\s*(?=[\d.,½⅓⅔¼¾⅛])/iuy;
+const COUNT_TIMES = /\s*[x×](?=\s)/iuy;
+const SPACES = /\s*/uy;
+const PLUS = /\s*(?:(\+)|,?\s*\b(plus|and|y|et|e|und|&|less|minus)\b)\s*/iuy;
+
+function skip(pattern: RegExp, text: string, index: number): number {
+  const m = at(pattern, text, index);
+  return m === null ? index : index + m[0].length;
+}
+
+/** The unit right after a number: glued, after a space, or after a hyphen (2-oz). */
+function unitAfter(
+  text: string,
+  index: number,
+  conventions: Conventions,
+): { unit: UnitId; word: string; end: number; qualifiers: string[] } | null {
+  let i = skip(SPACES, text, index);
+  if (i === index && text[i] === '-' && /\p{L}/u.test(text[i + 1] ?? '')) i++;
+  if (/[°º˚]/.test(text[i] ?? '')) return null;
+  const qualifiers: string[] = [];
+  for (let n = 0; n < 2; n++) {
+    const found = findUnit(text, i, conventions.ounceMl);
+    if (found !== null) return { unit: found.unit, word: found.word, end: found.end, qualifiers };
+    const q = at(QUALIFIER, text, i);
+    if (q === null) return null;
+    qualifiers.push(q[0].trim());
+    i += q[0].length;
+  }
+  const found = findUnit(text, i, conventions.ounceMl);
+  return found === null ? null : { unit: found.unit, word: found.word, end: found.end, qualifiers };
+}
+
+/**
+ * The amount that starts at `index`: number or range, unit, packs (2 x 750 ml), compounds (2 lb 4 oz).
+ * Null where none starts there. A number with no measure after it is a bare count (unit null).
+ */
+export function scanAmount(text: string, index: number, conventions: Conventions): Found | null {
+  const notes: string[] = [];
+  const guesses: string[] = [];
+  let i = index;
+  const about = at(ABOUT, text, i);
+  if (about !== null) {
+    notes.push(/[~≈]/.test(about[0]) ? 'about' : about[0].trim());
+    i += about[0].length;
+  }
+  const qualifier = at(QUALIFIER, text, i);
+  if (qualifier !== null && scanNumber(text, i + qualifier[0].length) !== null) {
+    notes.push(qualifier[0].trim());
+    i += qualifier[0].length;
+  }
+  const first = scanNumber(text, i);
+  if (first === null) return null;
+  i = first.end;
+
+  const times = at(TIMES, text, i);
+  if (times !== null && first.whole && first.mark === undefined && first.value > 0) {
+    const inner = scanAmount(text, i + times[0].length, conventions);
+    if (inner !== null && inner.unit !== null && inner.packs === undefined) {
+      return {
+        ...inner,
+        amount: inner.amount * first.value,
+        ...(inner.amountHigh === undefined ? {} : { amountHigh: inner.amountHigh * first.value }),
+        notes: [...notes, ...inner.notes],
+        packs: first.value,
+      };
+    }
+  }
+  const countTimes = at(COUNT_TIMES, text, i);
+  if (countTimes !== null && first.whole) i += countTimes[0].length;
+
+  let unit = unitAfter(text, i, conventions);
+  let second: ScannedNumber | null = null;
+  const range = at(RANGE, text, unit?.end ?? i);
+  if (range !== null) {
+    const from = (unit?.end ?? i) + range[0].length;
+    const next = scanNumber(text, from);
+    if (next !== null && !next.word) {
+      const nextUnit = unitAfter(text, next.end, conventions);
+      const sameUnit = unit === null || (nextUnit !== null && nextUnit.unit === unit.unit);
+      // "4 or 28-ounce": a size, not a range; "2 or 60 ml" of another unit is an alternative.
+      if (sameUnit) {
+        second = next;
+        i = next.end;
+        unit = nextUnit ?? unit;
+      }
+    } else if (next !== null && unit === null && first.word) {
+      second = next;
+      i = next.end;
+      unit = unitAfter(text, i, conventions);
+    }
+  }
+  const low = settle(first, unit?.unit ?? null, conventions);
+  let amount = low.value;
+  let amountHigh: number | undefined;
+  if (low.guess !== undefined) guesses.push(low.guess);
+  if (second !== null) {
+    const high = settle(second, unit?.unit ?? null, conventions);
+    if (high.guess !== undefined) guesses.push(high.guess);
+    amountHigh = high.value;
+    if (amountHigh < amount) {
+      guesses.push(`range turned round: ${amountHigh} to ${amount}`);
+      [amount, amountHigh] = [amountHigh, amount];
+    } else if (amountHigh === amount) amountHigh = undefined;
+  }
+  if (unit === null) {
+    return {
+      amount,
+      ...(amountHigh === undefined ? {} : { amountHigh }),
+      unit: null,
+      end: i,
+      notes,
+      guesses,
+      ...(first.word ? { word: true } : {}),
+    };
+  }
+  notes.push(...unit.qualifiers);
+  let end = unit.end;
+  // 2 lb 4 oz; 1 cup plus 2 tbsp; 1 1/2 cups less 1 tablespoon
+  for (let n = 0; n < 3 && amountHigh === undefined; n++) {
+    const joined = compoundAt(text, end, unit.unit, conventions);
+    if (joined === null) break;
+    amount += joined.add;
+    guesses.push(...joined.guesses);
+    end = joined.end;
+  }
+  if (!(amount >= 0)) return null;
+  return {
+    amount,
+    ...(amountHigh === undefined ? {} : { amountHigh }),
+    unit: unit.unit,
+    unitWord: unit.word,
+    end,
+    notes,
+    guesses,
+  };
+}
+
+/** What a compound amount adds, in the first unit, or null where the next words are none. */
+function compoundAt(
+  text: string,
+  index: number,
+  unit: UnitId,
+  conventions: Conventions,
+): { add: number; end: number; guesses: string[] } | null {
+  const plus = at(PLUS, text, index);
+  const spaced = plus === null ? skip(SPACES, text, index) : index + plus[0].length;
+  if (spaced === index) return null;
+  let number = scanNumber(text, spaced);
+  let afterQualifier = spaced;
+  if (number === null) {
+    afterQualifier = skip(QUALIFIER, text, skip(ABOUT, text, spaced));
+    number = scanNumber(text, afterQualifier);
+  }
+  if (number === null) return null;
+  const next = unitAfter(text, number.end, conventions);
+  if (next === null) return null;
+  let to: UnitId = next.unit;
+  const guesses: string[] = [];
+  // 2 lb 4 oz: beside pounds an ounce is one of weight.
+  if (to === 'oz' && (unit === 'lb' || unit === 'oz-wt')) to = 'oz-wt';
+  if (dimensionOf(to) !== dimensionOf(unit) || dimensionOf(unit) === 'count') return null;
+  if (plus === null) {
+    // Without a "plus" only a smaller unit of the same kind adds up: 2 lb 4 oz, 1 l 200 ml, 1 pint 3 oz.
+    const smaller = convertAmount({ amount: 1, unit: to }, unit, { conventions }).amount < 0.9;
+    if (!smaller) return null;
+  }
+  // "1 cup plus a splash" has no number one could add.
+  if (to === 'splash' || to === 'pinch') return null;
+  const value = settle(number, to, conventions);
+  if (value.guess !== undefined) guesses.push(value.guess);
+  // "1.5 tbsp and 2 tsp of ..." where another name stands between never gets here: the unit must follow at once.
+  const less = plus?.[2] !== undefined && /^(?:less|minus)$/i.test(plus[2]);
+  const add = convertAmount({ amount: value.value, unit: to }, unit, { conventions }).amount;
+  return { add: less ? -add : add, end: next.end, guesses };
+}
+
+/**
+ * One amount typed alone: "45 ml", "1 1/2 oz", "2 x 700 ml", "2-3 sprigs", "12".
+ *
+ * A bare count is in pieces. Bars write the number first, so this refuses anything after the unit.
+ *
+ * @param text - at most 100 characters
+ * @param conventions - the venue's measures
+ * @returns amount, amountHigh where a range was typed, unit; the unit as typed, not converted
+ * @throws Refusal `amount-unreadable`, `amount-not-positive`
+ *
+ * Valid: 0 < amount <= 1e9.
+ * Accuracy: exact, as doubles go.
+ * Source: DESIGN section 5.
+ */
+export function parseAmount(text: string, conventions: Conventions = HOUSE_CONVENTIONS): Amount {
+  const typed = text.trim();
+  const found = typed.length <= 100 ? scanAmount(typed, 0, conventions) : null;
+  const tail = found === null ? '' : typed.slice(found.end).trim();
+  if (found === null || (tail !== '' && tail !== '.')) {
+    throw new Refusal('amount-unreadable', 'I could not read that amount. Type a number and a unit: 45 ml, 1 1/2 oz, 3 dashes.');
+  }
+  if (!(found.amount > 0)) throw new Refusal('amount-not-positive', 'An amount must be more than 0. Type it like 45 ml.');
+  return { amount: found.amount, ...(found.amountHigh === undefined ? {} : { amountHigh: found.amountHigh }), unit: found.unit ?? 'piece' };
+}
+
+const PLURALS: Partial<Record<UnitId, string>> = {
+  dash: 'dashes',
+  splash: 'splashes',
+  pinch: 'pinches',
+  bunch: 'bunches',
+  pony: 'ponies',
+  wineglass: 'wineglasses',
+  leaf: 'leaves',
+};
+const NEVER_PLURAL = new Set<UnitId>(['ml', 'cl', 'dl', 'l', 'oz', 'mg', 'g', 'kg', 'lb', 'tsp', 'tbsp']);
+const WRITTEN: Partial<Record<UnitId, string>> = { 'us-floz': 'US fl oz', 'uk-floz': 'UK fl oz', 'oz-wt': 'oz wt' };
+
+/** The unit as one writes it after a number: "dashes", "US fl oz", "oz wt". */
+export function unitWord(unit: UnitId, count: number): string {
+  const written = WRITTEN[unit];
+  if (written !== undefined) return written;
+  if (NEVER_PLURAL.has(unit)) return unit;
+  return count > 1 ? (PLURALS[unit] ?? `${unit}s`) : unit;
+}
+
+/** Plain digits of a double, without an exponent. */
+export function plainDigits(value: number): string {
+  const text = String(value);
+  if (!text.includes('e')) return text;
+  return value < 1 ? value.toFixed(Math.min(100, 20)).replace(/0+$/, '').replace(/\.$/, '') : value.toFixed(0);
+}
+
+/** Digits for people: as it is where four figures say it, else at least three significant figures. */
+function shownDigits(value: number, counted: boolean): string {
+  if (value === 0) return '0';
+  if (counted && Number.isInteger(value)) return plainDigits(value);
+  for (const figures of [1, 2, 3, 4]) {
+    const short = Number(value.toPrecision(figures));
+    if (Math.abs(short - value) <= value * 1e-9) return plainDigits(short);
+  }
+  const figures = Math.max(3, Math.min(15, Math.floor(Math.log10(value)) + 1));
+  return plainDigits(Number(value.toPrecision(figures)));
+}
+
+/**
+ * An amount for people to read: "1.36 kg", "22.5 ml", "2-3 sprigs".
+ *
+ * g below 1,000, then kg; ml below 1,000, then l; no thousands separator; the unit always.
+ * Four figures are shown where they are exact, else three, so that parsing what is shown gives
+ * back the amount wherever nothing was rounded.
+ *
+ * @param amount - a number and its unit, amount >= 0
+ * @returns text that `parseAmount` reads
+ * @throws Refusal `amount-not-a-number`
+ *
+ * Accuracy: three significant figures at least.
+ * Source: DESIGN section 5.
+ */
+export function formatAmount(amount: Amount): string {
+  const top = amount.amountHigh ?? amount.amount;
+  if (!(Number.isFinite(top) && amount.amount >= 0 && top >= amount.amount)) {
+    throw new Refusal('amount-not-a-number', 'That is no amount. Type it like 45 ml.');
+  }
+  let { unit } = amount;
+  let factor = 1;
+  // What rounds to 1000 is shown in the larger unit as well.
+  if (unit === 'ml' && top >= 999.5) [unit, factor] = ['l', 1 / 1000];
+  else if (unit === 'g' && top >= 999.5) [unit, factor] = ['kg', 1 / 1000];
+  else if (unit === 'l' && top < 0.9995 && top > 0) [unit, factor] = ['ml', 1000];
+  else if (unit === 'kg' && top < 0.9995 && top > 0) [unit, factor] = ['g', 1000];
+  const counted = dimensionOf(unit) === 'count';
+  const digits = (value: number): string => {
+    const shown = shownDigits(value, counted);
+    // 1.234 ml would read as 1234 ml: three decimals under a thousands unit lose one.
+    return THOUSANDS_UNITS.has(unit) && /^[1-9]\d{0,2}\.\d{3}$/.test(shown) ? plainDigits(Number(value.toPrecision(3))) : shown;
+  };
+  const low = digits(scaled(amount.amount, factor));
+  const high = amount.amountHigh === undefined ? null : digits(scaled(amount.amountHigh, factor));
+  const number = high === null || high === low ? low : `${low}-${high}`;
+  return `${number} ${unitWord(unit, top * factor)}`;
+}
+
+/** Thousandths by division, so that 1470 ml is 1.47 l and not 1.4700000000000002. */
+function scaled(value: number, factor: number): number {
+  return factor < 1 ? value / Math.round(1 / factor) : value * factor;
+}

@@ -1,0 +1,24 @@
+import { type Reading, readSheet } from './read.ts';
+import { type Conventions, HOUSE_CONVENTIONS } from './recipe.ts';
+
+export { parseLine } from './line.ts';
+export { printSheet } from './print.ts';
+export type { LineUse, Reading } from './read.ts';
+
+/**
+ * A recipe sheet as a person types it, read into a recipe: parts, lines, steps, windows.
+ *
+ * Lines are tried in the order of the house: heading; makes, keeps and the like; a join of parts;
+ * amount first; amount last; step. Nothing is dropped: each line of the text is in `lines` with
+ * what it was taken for, and what could not be read is in `notRead` with what would work.
+ *
+ * @param text - at most 40,000 characters and 1,500 lines; line breaks part the lines
+ * @param conventions - what the venue's measures mean
+ * @returns the reading; where the text holds several recipes, the first, the rest in `more`
+ * @throws Refusal `sheet-empty`, `sheet-too-long`, `part-unknown`, `part-later`, `part-poured`
+ *
+ * Source: DESIGN section 4.
+ */
+export function parseSheet(text: string, conventions: Conventions = HOUSE_CONVENTIONS): Reading {
+  return readSheet(text, conventions);
+}
