@@ -1,5 +1,5 @@
 /** Raw goods: which one a typed name means, and what it is made of. */
-import { ACIDS, type Acid, type Composition, compositionOf, type Label, liquidOf, type Shares } from './mixture.ts';
+import { ACIDS, type Acid, type Composition, compositionOf, liquidOf, type Shares } from './mixture.ts';
 import type { Amount } from './recipe.ts';
 import type { Allergen } from './tables/allergens.ts';
 import type { Good } from './tables/good.ts';
@@ -291,23 +291,13 @@ function foodOf({ per100G, densityGPerMl }: Good): Composition {
   return compositionOf(densityGPerMl === undefined ? shares : { ...shares, densityGPerMl });
 }
 
-/** Whether a good pours: it is given in ml as itself, not as a measure of pieces with air between. */
-export function pours(good: Good): boolean {
-  return good.label !== undefined || good.densityGPerMl !== undefined;
-}
+/** Kinds that pour where they hold water enough. */
+const POURING = new Set(['syrup', 'acid', 'salt', 'sauce', 'plant milk']);
 
-/** What a line, a table row and the venue together say a liquid's label is. */
-export function labelOf(good: Good | null, said: GoodOverride & { readonly acidPct?: number }): Label {
-  const acid = mainAcidOf(good);
-  const acidGPer100Ml = said.acidGPerL !== undefined ? said.acidGPerL / 10 : said.acidPct;
-  const base = good?.label ?? {};
-  return {
-    ...base,
-    ...(said.abvPct === undefined ? {} : { abvPct: said.abvPct }),
-    ...(said.sugarGPerL === undefined ? {} : { sugarGPer100Ml: said.sugarGPerL / 10 }),
-    ...(acidGPer100Ml === undefined ? {} : { acidsGPer100Ml: { [acid]: acidGPer100Ml } }),
-    ...(said.densityGPerMl === undefined ? {} : { densityGPerMl: said.densityGPerMl }),
-  };
+/** Whether a good pours: then it is given in ml as itself, and not as a measure of pieces with air between. */
+export function pours(good: Good): boolean {
+  if (good.label !== undefined || good.densityGPerMl !== undefined) return true;
+  return POURING.has(good.kind) && (good.per100G?.waterG ?? 0) >= 15;
 }
 
 /** The acid that a good mostly holds; acetic for an unnamed vinegar, else citric where the table says nothing. */

@@ -2,6 +2,7 @@
 import type { Acid, Label } from '../mixture.ts';
 import type { UnitId } from '../recipe.ts';
 import type { Allergen } from './allergens.ts';
+import type { SolidsClass } from './solids.ts';
 
 export const GOOD_KINDS = [
   'spirit',
@@ -40,34 +41,6 @@ export const GOOD_KINDS = [
 ] as const;
 export type GoodKind = (typeof GOOD_KINDS)[number];
 
-/** How a solid behaves at a strain; goods without one pour, melt or dissolve. Figures for each are in `solids.ts`. */
-export const SOLIDS_CLASSES = [
-  'soft fruit',
-  'firm fruit',
-  'pomace',
-  'vegetable',
-  'peel',
-  'husk',
-  'herb',
-  'flower',
-  'root',
-  'dry spice',
-  'dried fruit',
-  'tea',
-  'coffee',
-  'nibs',
-  'nuts',
-  'bread',
-  'grain',
-  'fresh cheese',
-  'hard cheese',
-  'milk',
-  'gel',
-  'seeds',
-  'fat',
-] as const;
-export type SolidsClass = (typeof SOLIDS_CLASSES)[number];
-
 /** Grams in 100 g; what is left over to 100 is solids (fibre, protein, starch, ash). */
 export interface Per100G {
   readonly waterG: number;
@@ -103,6 +76,7 @@ export interface Good {
   readonly needsCold?: true;
   /** Taste life once opened, days; never a safety date. */
   readonly openedDays?: number;
+  /** How it behaves at a strain; a good without one pours, melts or dissolves. */
   readonly solids?: SolidsClass;
   /** Share of the bought weight that is thrown away (stalk, stone, peel), 0 to 1. */
   readonly refuseShare?: number;
