@@ -10,7 +10,8 @@ export type ToBot =
 export type FromBot = { readonly id: number; readonly value?: number | null; readonly failed?: string };
 
 const CHILD = fileURLToPath(new URL('./bot-child.ts', import.meta.url));
-const STOP_MS = 800;
+/** As long as the bot itself may take to finish what is in hand. */
+const STOP_MS = 5000;
 
 type Does = 'tick' | 'nextDueAt' | 'idle' | 'stop';
 

@@ -2,6 +2,7 @@ import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { text } from 'node:stream/consumers';
+import { setTimeout as pause } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { Temporal } from 'temporal-polyfill';
@@ -16,6 +17,7 @@ const VENUES = fileURLToPath(new URL('./venues/', import.meta.url));
 const FIRST_VENUE = 'tin-heron.pomace';
 const TOUR = fileURLToPath(new URL('./tour.pomace', import.meta.url));
 const CLOCK_FILE = 'clock.json';
+const STOP_MS = 600;
 
 const USAGE = `npm run demo                          a page to try the bot on, no token, no network
 npm run --silent demo -- --script FILE    plays a script ("-": standard input) and prints what was seen
@@ -63,7 +65,8 @@ async function main(): Promise<number> {
     ...(kept?.zone === undefined ? {} : { zone: kept.zone }),
   });
   const end = async (): Promise<void> => {
-    await bot.stop();
+    // Ctrl-C ends within a second: what is still in hand by then goes with the bot's process.
+    await Promise.race([bot.stop().catch((error: unknown) => process.stderr.write(`${String(error)}\n`)), pause(STOP_MS)]);
     await workspace.end();
     const now: Kept = { nowAt: clock.now(), ...(bot.zone === undefined ? {} : { zone: bot.zone }) };
     if (flags.data === undefined) rmSync(folder, { recursive: true, force: true });
@@ -127,6 +130,8 @@ async function showPage(bot: BotKeeper, port: number, withVenue: boolean): Promi
     return servePage(bot.workspace, bot, bot.clock, { port, tour: tourOf(bot) });
   })();
   const page = await Promise.race([ready, stopped]);
+  // Stopped while the venue was being played: what is cut off then is no news.
+  ready.catch(() => undefined);
   if (!page) return;
   process.stdout.write(`Pomace is open at ${page.address} (Ctrl-C ends it)\n`);
   if (process.stdout.isTTY && !process.env['CI']) await openBrowser(page.address);

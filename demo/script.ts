@@ -103,7 +103,7 @@ export function readDuration(typed: string): number | undefined {
   const rest = typed
     .trim()
     .replaceAll(
-      /(\d+(?:\.\d+)?)\s*(seconds?|sec|s|minutes?|mins?|m|hours?|hrs?|h|days?|d|weeks?|wks?|w)\b\s*,?(?:and\b)?\s*/gi,
+      /(\d+(?:\.\d+)?)\s*(seconds?|sec|s|minutes?|mins?|m|hours?|hrs?|h|days?|d|weeks?|wks?|w)(?![a-z])\s*,?(?:and\b)?\s*/gi,
       (_, n: string, unit: string) => {
         const key = unit.toLowerCase().startsWith('min') ? 'min' : (unit[0]?.toLowerCase() ?? '');
         sumMs += Number(n) * (UNITS_MS[key] ?? Number.NaN);
