@@ -142,7 +142,7 @@ function ofMarks(token: string): Omit<ScannedNumber, 'end'> | null {
     return { value, whole: false, fraction: false };
   }
   const groups = token.split(/[.,]/);
-  const same = [...marks].every((m) => m === last);
+  const same = marks.split('').every((m) => m === last);
   const inner = groups.slice(1, same ? undefined : -1);
   if (!inner.every((g) => g.length === 3)) return null;
   if (same) return { value: Number(groups.join('')), whole: true, fraction: false };

@@ -48,7 +48,7 @@ export function cleanLine(text: string): string {
   return text
     .replace(/<\/?[a-zA-Z][^<>]{0,200}>/g, ' ')
     .replace(/&(?:[a-z]{2,6}\d{0,2}|#39);/g, (entity) => ENTITIES[entity] ?? entity)
-    .replace(/[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\u00ad\ufe0f]/g, '')
+    .replace(/(?:[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\u00ad]|\ufe0f)/g, '')
     .replace(/(\D|^)[\u00a0\u202f\u2007\u2009\u3000]|[\u00a0\u202f\u2007\u2009\u3000](\D|$)/g, '$1 $2')
     .replace(/[\u2044\u2215]/g, '/')
     .replace(/\*\*|__|`|~~/g, '')
