@@ -1,4 +1,5 @@
 import { existsSync, readdirSync, rmSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { build } from 'esbuild';
 
 /** One file for the bot, and one for each worker there is. What is native, or loaded on first use, stays outside. */
@@ -9,11 +10,13 @@ const workers = ['bot', 'commands', 'craft', 'storage']
   )
   .filter((file) => file.endsWith('.worker.ts'));
 
-rmSync(`${folder}dist`, { recursive: true, force: true });
+const outdir = resolve(folder, process.argv[2] ?? 'dist');
+
+rmSync(outdir, { recursive: true, force: true });
 await build({
   absWorkingDir: folder,
   entryPoints: { bot: 'bot/main.ts', ...Object.fromEntries(workers.map((file) => [file.replace(/^.*\//, '').replace(/\.ts$/, ''), file])) },
-  outdir: 'dist',
+  outdir,
   bundle: true,
   platform: 'node',
   target: 'node20',

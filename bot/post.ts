@@ -2,7 +2,7 @@ import type { Bench } from '../commands/command.ts';
 import type { Asks, Post } from './asks.ts';
 import type { Clock } from './clock.ts';
 import { drawMessage } from './render.ts';
-import { classify, markOf, type Rooms } from './wire.ts';
+import { classify, markOf, type Rooms, type Unreachable } from './wire.ts';
 
 /** Rooms posted to at a time; within a room, one message after the other. */
 const ROOMS_AT_A_TIME = 8;
@@ -12,8 +12,10 @@ export interface PostEdge {
   readonly rooms: Rooms;
   readonly bench: Bench;
   readonly clock: Clock;
-  readonly posted: (outcome: 'posted' | 'found' | 'gone' | 'closed' | 'refused' | 'transient', lateMs: number) => void;
+  readonly posted: (outcome: Outcome, lateMs: number) => void;
 }
+
+type Outcome = 'posted' | 'found' | Unreachable;
 
 /**
  * Posts what is due, each once.
@@ -58,37 +60,53 @@ export class Poster {
     const tried = new Set<string>();
     for (;;) {
       const due = await asks.dueMessages(bench, clock.now());
-      if (due.length === 0) return;
-      const waiting = byRoom(due);
+      const fresh = due.filter((post) => !tried.has(post.occurrence));
+      // What failed in this run waits for the next: the platform is given a minute.
+      for (const post of due) if (tried.has(post.occurrence)) await asks.notPosted(bench, post, 'transient', clock.now());
+      if (fresh.length === 0) return;
+      const waiting = byRoom(fresh);
+      let reached = false;
       const worker = async (): Promise<void> => {
-        for (let posts = waiting.shift(); posts; posts = waiting.shift()) for (const post of posts) await this.#post(post);
+        for (let posts = waiting.shift(); posts; posts = waiting.shift())
+          for (const post of posts) if ((await this.#try(post)) !== 'transient') reached = true;
       };
       await Promise.all(Array.from({ length: Math.min(ROOMS_AT_A_TIME, waiting.length) }, worker));
-      // What comes back at once, untouched by time, would come back for ever.
-      if (due.every((post) => tried.has(post.occurrence))) return;
-      for (const post of due) tried.add(post.occurrence);
+      if (!reached) return;
+      for (const post of fresh) tried.add(post.occurrence);
     }
   }
 
-  async #post(post: Post): Promise<void> {
+  /** One that fails even to be put back (a full disk) must not silence the others: its claim runs out by itself. */
+  async #try(post: Post): Promise<Outcome> {
+    try {
+      return await this.#post(post);
+    } catch (error) {
+      this.#edge.bench.log.fault('reminder-stuck', error, { venue: post.venue, occurrence: post.occurrence });
+      return 'transient';
+    }
+  }
+
+  async #post(post: Post): Promise<Outcome> {
     const { asks, bench, clock, rooms } = this.#edge;
     const ids = { venue: post.venue, room: post.room, occurrence: post.occurrence, lateMs: post.lateMs };
     const mark = markOf(post.occurrence);
+    let outcome: Outcome;
     try {
       const found = this.#mayBeThere(post) ? await this.#find(post.room, mark) : undefined;
       this.#unclear.add(post.occurrence);
       const message = found ?? (await rooms.post(post.room, drawMessage(post.message, { mark }), { key: post.occurrence }));
       await asks.posted(bench, post, message, clock.now());
       this.#unclear.delete(post.occurrence);
-      this.#edge.posted(found === undefined ? 'posted' : 'found', post.lateMs);
-      bench.log.info(found === undefined ? 'reminder-posted' : 'reminder-found', { ...ids, message });
+      outcome = found === undefined ? 'posted' : 'found';
+      bench.log.info(`reminder-${outcome}`, { ...ids, message });
     } catch (error) {
-      const why = classify(error);
-      if (why === 'transient' || why === 'refused') bench.log.fault('reminder-not-posted', error, { ...ids, why });
-      else bench.log.info('reminder-not-posted', { ...ids, why });
-      this.#edge.posted(why, post.lateMs);
-      await asks.notPosted(bench, post, why, clock.now());
+      outcome = classify(error);
+      if (outcome === 'transient' || outcome === 'refused') bench.log.fault('reminder-not-posted', error, { ...ids, why: outcome });
+      else bench.log.info('reminder-not-posted', { ...ids, why: outcome });
+      await asks.notPosted(bench, post, outcome, clock.now());
     }
+    this.#edge.posted(outcome, post.lateMs);
+    return outcome;
   }
 
   #mayBeThere(post: Post): boolean {

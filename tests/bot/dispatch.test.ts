@@ -2,11 +2,11 @@ import { afterEach, describe, expect, it } from 'vitest';
 import type { Asker, Pressed, Reply } from '../../commands/command.ts';
 import { Refusal } from '../../craft/refusal.ts';
 import type { Answer, Message } from '../../demo/shapes.ts';
-import { ask, type Bar, openBar, said, textOf } from './edge.ts';
+import { ask, type Bar, checkRequests, openBar, said, textOf } from './edge.ts';
 
 let bar: Bar;
 afterEach(async () => {
-  expect(bar.workspace.badRequests).toEqual([]);
+  checkRequests(bar.workspace);
   await bar.end();
 });
 

@@ -48,7 +48,7 @@ export interface Bar {
 
 /** The stand-in and the bot logged in to it, in memory, with a clock that stands still at 14:00 UTC on a Thursday. */
 export async function openBar(asks: Partial<Asks>, options: Partial<StartOptions> = {}, workspace?: Workspace): Promise<Bar> {
-  const there = workspace ?? (await openWorkspace());
+  const there = workspace ?? (await openWorkspace({ schema: true }));
   const { log, lines, events } = keptLog([there.token]);
   const running = await start({
     token: there.token,
@@ -90,4 +90,10 @@ interface Part {
   type: number;
   content?: string;
   components?: Part[];
+}
+
+/** Every request that the bot made was one the platform takes: a test ends with this. */
+export function checkRequests(workspace: Workspace): void {
+  const [bad] = workspace.badRequests;
+  if (bad) throw new Error(`${bad.method} ${bad.path}: ${bad.refused ?? ''} ${JSON.stringify(bad.body)}`);
 }

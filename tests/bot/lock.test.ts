@@ -44,7 +44,7 @@ describe('one process to a database', () => {
   it('is not held by a file that a power cut left behind', () => {
     const path = join(folder, 'c.db');
     writeFileSync(`${path}.lock`, '');
-    lockDatabase(path).release();
+    expect(() => lockDatabase(path).release()).not.toThrow();
   });
 
   it('two databases, or memory, do not meet', () => {
