@@ -1,0 +1,165 @@
+import { firstShiftAt, type Hours, isOpen, type Ping, pingAt } from '../../craft/hours.ts';
+import { stagesOf } from '../../craft/stages.ts';
+import type { Batch, Stage } from '../../storage/batches.ts';
+import type { Lot } from '../../storage/lots.ts';
+import type { Tx } from '../../storage/open.ts';
+import { addReminder, cancelReminders, type NewReminder } from '../../storage/reminders.ts';
+import { listHours, type Venue } from '../../storage/venues.ts';
+
+/** What a reminder can be about. A venue may turn each off by its name; those that are a matter of safety it cannot. */
+export const REMINDER_KINDS = ['first-look', 'nudge', 'ready', 'last-call', 'overdue', 'drip-through', 'last-day', 'timer'] as const;
+export type ReminderKind = (typeof REMINDER_KINDS)[number];
+
+const MINUTE_MS = 60_000;
+const HOUR_MS = 60 * MINUTE_MS;
+/** Rests shorter than this keep their time to the minute (house rule on closed hours). */
+const SHORT_REST_MS = 4 * HOUR_MS;
+/** House rule: a last call leaves a quarter of the time between best and latest, two hours at most. */
+const LAST_CALL_MOST_MS = 2 * HOUR_MS;
+/** House rule: nobody needs a last call for a window that closes within the hour. */
+const LAST_CALL_LEAST_SPAN_MS = HOUR_MS;
+/** House rule: overdue is said three times at most, the gap doubling each time. */
+const OVERDUE_GAPS = [0, 1, 3] as const;
+
+/**
+ * Sets the reminders of a stage from its times as they stand now; what waited before is cancelled.
+ * Call it whenever a stage begins, or its window or owner's venue hours matter anew (Longer). A stage without
+ * a rest gets none: it follows on at once.
+ *
+ * @returns how the ready ping stands to closed hours, for the reply that says so beforehand; null without one
+ */
+export async function remindStage(tx: Tx, venue: Venue, batch: Batch, stage: Stage, now: number): Promise<Ping | null> {
+  await cancelReminders(tx, venue.id, { stage: stage.id });
+  const hours = await hoursOf(tx, venue.id);
+  const { reminders, ready } = remindersOfStage(venue, hours, batch, stage, now);
+  for (const reminder of reminders) await addReminder(tx, venue.id, reminder);
+  return ready;
+}
+
+/** It hangs and runs through: the drip's own window takes the place of the rest's. `throughAt` is its best end. */
+export async function remindDrip(
+  tx: Tx,
+  venue: Venue,
+  batch: Batch,
+  stage: Stage,
+  drip: { readonly throughAt: number; readonly latestAt?: number; readonly now: number },
+): Promise<void> {
+  await cancelReminders(tx, venue.id, { stage: stage.id });
+  const base = { room: venue.pingRoom ?? batch.room, batchId: batch.id, stageId: stage.id };
+  const reminders: NewReminder[] = [{ ...base, ...keyed('drip-through', stage.id, Math.max(drip.throughAt, drip.now)) }];
+  if (drip.latestAt !== undefined)
+    reminders.push(...OVERDUE_GAPS.map((gaps) => ({ ...base, ...keyed('overdue', stage.id, (drip.latestAt ?? 0) + gaps * HOUR_MS) })));
+  for (const reminder of reminders) await addReminder(tx, venue.id, reminder);
+}
+
+/** The warning of a lot's last day, at the start of that day's first shift; what waited before is cancelled. */
+export async function remindLot(tx: Tx, venue: Venue, lot: Pick<Lot, 'id' | 'useBy'>, room: string, now: number): Promise<void> {
+  await cancelReminders(tx, venue.id, { lot: lot.id });
+  if (lot.useBy === null) return;
+  const dueAt = firstShiftAt(lot.useBy, await hoursOf(tx, venue.id), venue.zone);
+  if (dueAt < now) return;
+  await addReminder(tx, venue.id, { ...keyed('last-day', lot.id, dueAt), room: venue.pingRoom ?? room, lotId: lot.id, isSafety: true });
+}
+
+/** The venue's staffed hours as the trade's arithmetic takes them. */
+export async function hoursOf(tx: Parameters<typeof listHours>[0], venue: number): Promise<Hours> {
+  return (await listHours(tx, venue)).map((span) => ({
+    crew: span.crew,
+    weekdays: [span.weekday],
+    fromMin: span.fromMin,
+    toMin: span.toMin,
+  }));
+}
+
+function keyed(kind: ReminderKind, of: number, dueAt: number) {
+  return { kind, dueAt, occurrence: `${kind}.${of}.${dueAt}` };
+}
+
+export function remindersOfStage(
+  venue: Pick<Venue, 'zone' | 'pingRoom'>,
+  hours: Hours,
+  batch: Batch,
+  stage: Stage,
+  now: number,
+): { readonly reminders: readonly NewReminder[]; readonly ready: Ping | null } {
+  const { beganAt, bestAt } = stage;
+  if (stage.state !== 'resting' || beganAt === null || bestAt === null || bestAt <= beganAt) return { reminders: [], ready: null };
+  const restMs = bestAt - beganAt;
+  const safety = stage.latestIs === 'safety' && stage.latestAt !== null;
+  const base = { room: venue.pingRoom ?? batch.room, batchId: batch.id, stageId: stage.id };
+  const window = {
+    earliestAt: stage.earliestAt ?? bestAt,
+    ...(stage.latestAt === null ? {} : { latestAt: stage.latestAt }),
+    safety,
+    restMin: restMs / MINUTE_MS,
+  };
+  const ready = pingAt({ ...window, bestAt }, hours, venue.zone);
+  const moved = ready.moved === 'to-opening' || ready.moved === 'before-closing';
+  const calls: NewReminder[] = [
+    {
+      ...base,
+      ...keyed('ready', stage.id, ready.at),
+      isLoose: !safety && restMs >= SHORT_REST_MS,
+      ...(moved ? { about: { trueAt: ready.trueAt } } : {}),
+    },
+    ...lastCall(stage, window, ready.at, hours, venue.zone).map((dueAt) => ({
+      ...base,
+      ...keyed('last-call', stage.id, dueAt),
+      isSafety: safety,
+    })),
+    ...overdues(stage, restMs, ready.at, hours, venue.zone, safety).map((dueAt) => ({
+      ...base,
+      ...keyed('overdue', stage.id, dueAt),
+      isSafety: safety,
+    })),
+  ];
+  // Registered late ("started: yesterday"): of what has passed, the newest is said now and the rest is spared.
+  const passed = calls.filter((call) => call.dueAt < now).sort((a, b) => a.dueAt - b.dueAt);
+  const newest = passed.at(-1);
+  const asked = stagesOf(batch.recipe)[stage.ordinal];
+  const whileOpen = (atMin: number): number => {
+    const at = beganAt + atMin * MINUTE_MS;
+    return pingAt({ earliestAt: at, bestAt: at, latestAt: ready.at, safety, restMin: window.restMin }, hours, venue.zone).at;
+  };
+  const looks = (asked?.triggers ?? []).flatMap((trigger): NewReminder[] =>
+    trigger.is === 'taste'
+      ? [{ ...base, ...keyed('first-look', stage.id, whileOpen(trigger.firstLookMin)), about: { text: trigger.text } }]
+      : [],
+  );
+  const nudges = (asked?.nudges ?? []).map(
+    (nudge): NewReminder => ({ ...base, ...keyed('nudge', stage.id, whileOpen(nudge.atMin)), about: { verb: nudge.verb } }),
+  );
+  // "taste d4 d7" names its own first look.
+  const untold = looks.filter((look) => !nudges.some((nudge) => nudge.dueAt === look.dueAt && nudge.about?.['verb'] === 'taste'));
+  return {
+    reminders: [
+      ...[...untold, ...nudges].filter((one) => one.dueAt > beganAt && one.dueAt >= now && one.dueAt < ready.at),
+      ...(newest ? [{ ...newest, ...keyed(newest.kind as ReminderKind, stage.id, now), isLoose: false }] : []),
+      ...calls.filter((call) => call.dueAt >= now),
+    ],
+    ready,
+  };
+}
+
+type StageWindow = { readonly earliestAt: number; readonly latestAt?: number; readonly safety: boolean; readonly restMin: number };
+
+function lastCall(stage: Stage, window: StageWindow, readyAt: number, hours: Hours, zone: string): number[] {
+  const { bestAt, latestAt } = stage;
+  if (bestAt === null || latestAt === null || latestAt - bestAt < LAST_CALL_LEAST_SPAN_MS) return [];
+  const lead = Math.min(LAST_CALL_MOST_MS, Math.round((latestAt - bestAt) / 4 / MINUTE_MS) * MINUTE_MS);
+  const dueAt = pingAt({ ...window, earliestAt: bestAt, bestAt: latestAt - lead }, hours, zone).at;
+  return dueAt > readyAt && dueAt < latestAt ? [dueAt] : [];
+}
+
+function overdues(stage: Stage, restMs: number, readyAt: number, hours: Hours, zone: string, safety: boolean): number[] {
+  // House rule: the gap is a quarter of the rest, between one hour and a day; without a latest it is overdue one gap after its best.
+  const gapMs = Math.min(24 * HOUR_MS, Math.max(HOUR_MS, Math.round(restMs / 4 / MINUTE_MS) * MINUTE_MS));
+  const fromAt = stage.latestAt ?? readyAt + gapMs;
+  const due = OVERDUE_GAPS.map((gaps) => {
+    const at = fromAt + gaps * gapMs;
+    return safety || isOpen(at, hours, zone)
+      ? at
+      : pingAt({ earliestAt: at, bestAt: at, restMin: Number.POSITIVE_INFINITY }, hours, zone).at;
+  });
+  return [...new Set(due)].filter((at) => at > readyAt);
+}
