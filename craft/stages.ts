@@ -252,18 +252,16 @@ function neededParts(recipe: Recipe, index: number): Poured[] {
   return [...shares].map(([at, share]) => ({ index: at, share }));
 }
 
+/** The pot of that name above; an empty name is the nearest pot that has none. */
 function findPart(recipe: Recipe, name: string, before: number): number {
-  for (let at = before - 1; at >= 0; at--) {
-    const other = recipe.parts[at]?.name;
-    if (other != null && sameName(other, name)) return at;
-  }
+  for (let at = before - 1; at >= 0; at--) if (sameName(recipe.parts[at]?.name ?? '', name)) return at;
   return -1;
 }
 
 function takenLater(recipe: Recipe, part: number, after: number): boolean {
-  const name = recipe.parts[part]?.name;
-  if (name == null) return false;
-  return recipe.parts.some((other, at) => at > after && (other.joins?.of.some((joined) => sameName(joined.part, name)) ?? false));
+  return recipe.parts.some(
+    (other, at) => at > after && (other.joins?.of.some((joined) => findPart(recipe, joined.part, at) === part) ?? false),
+  );
 }
 
 function takenParts(recipe: Recipe): Set<number> {

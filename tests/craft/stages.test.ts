@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Line, Recipe, Step } from '../../craft/recipe.ts';
+import { parseSheet } from '../../craft/sheet.ts';
 import { amountsSetByGot, stagesOf, whenReady } from '../../craft/stages.ts';
 
 const H = 60;
@@ -302,5 +303,66 @@ describe('what is poured on', () => {
       [0, 3],
       [0, 1],
     ]);
+  });
+});
+
+describe('sheets as they are typed', () => {
+  const typed = (text: string) => stagesOf(parseSheet(text).recipe);
+
+  it('joins in several goes: syrup into the pot that peel and pears were mixed in', () => {
+    const stages = typed(`Pear punch
+[peel]
+180 g pear peel
+300 ml cider vinegar 5%
+rest 24 h
+strain
+[pears]
+600 g pears
+400 g white sugar
+rest 24 h
+strain
+[tea]
+10 g black tea
+500 ml water
+steep 10 min
+strain
+mix peel and pears
+rest 2 days in the fridge
+add tea
+rest 1 h
+bottle`);
+    expect(stages.map((stage) => [stage.key, stage.title, stage.needs])).toEqual([
+      ['0.0', 'Strain the peel', []],
+      ['1.0', 'Strain the pears', []],
+      ['2.0', 'Strain the tea', []],
+      ['3.0', 'Finish the punch', ['0.0', '1.0']],
+      ['4.0', 'Bottle the punch', ['3.0', '2.0']],
+    ]);
+  });
+
+  it('cuts a butter wash, a curd wash and a milk punch where they are strained', () => {
+    expect(
+      typed(`Butter rum
+700 ml rum
+150 g butter
+brown the butter, cool to 40 °C
+rest 4 h (2-8 h) at room temp
+freeze overnight
+lift the cap, keep about 140 g butter cap
+strain through a paper filter
+bottle`).map((stage) => [stage.title, stage.window.bestMin, stage.keeps[0]?.name, stage.asks.solids]),
+    ).toEqual([['Strain and bottle the rum', 4 * H + 11 * H, 'butter cap', true]]);
+    expect(
+      typed(`Curd aperitif
+60 g fresh curd cheese
+200 ml wine aperitif 16%
+crumble in
+rest 24 h (12-36 h) in the fridge
+strain through a rinsed paper filter, first 20 ml back on top, keep the curd`).map((stage) => [
+        stage.title,
+        stage.window.bestMin,
+        stage.firstBack?.amount,
+      ]),
+    ).toEqual([['Strain the aperitif', 24 * H, 20]]);
   });
 });
