@@ -38,11 +38,14 @@ function textsOf(component: Component): string[] {
   return inside(component).flatMap(textsOf);
 }
 
-/** First line that says more than whom it is for. */
-function headingOf(text: string): string {
-  const lines = text.split('\n').map((line) => line.trim());
-  const first = lines.find((line) => line !== '' && !/^(@\S+\s*)+$/.test(line)) ?? lines.find((line) => line !== '') ?? '';
-  return first;
+/** The first line that says something, without those whom it calls. */
+function headingOf(parts: readonly string[], reader: Reader): string {
+  for (const line of parts.flatMap((part) => part.split('\n'))) {
+    const said = line.replace(/^(?:\s*<@[&!]?\d+>)+/, '').trim();
+    const heading = /^`{3}\w*$/.test(said) ? '' : plainText(said, reader).trim();
+    if (heading !== '') return heading;
+  }
+  return '';
 }
 
 const joined = (parts: readonly string[]): string => parts.filter((part) => part.trim() !== '').join('\n');
@@ -63,7 +66,7 @@ export function readMessage(message: Message, reader: Reader): Reading {
   const text = joined(parts.map((part) => plainText(part, reader)));
   const all = allComponents(wire.components);
   return {
-    heading: headingOf(text),
+    heading: headingOf(parts, reader),
     text,
     buttons: all.filter((one) => one.type === KIND.button && !one.disabled).map((one) => one.label ?? one.emoji?.name ?? ''),
     fields: [],

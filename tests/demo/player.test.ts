@@ -135,6 +135,24 @@ describe('asking by script', () => {
     expect(panel).toMatchObject({ to: 'asker', heading: 'Two *parts*', text: 'Two *parts*\npeel 540 g', buttons: ['Done'] });
   });
 
+  it('heads a message with its first line, without those whom it calls', async () => {
+    await bot.running();
+    const entries: Entry[] = [];
+    const stop = new Player(bot, (entry) => entries.push(entry)).steps('@as Mara role:prep\n/ping');
+    await stop.next();
+    const room = await seen.bots[0]?.client.channels.fetch(workspace.room('prep').id);
+    const { id } = workspace.role('prep');
+    if (room?.isSendable())
+      await room.send({ content: `<@&${id}> **Strain the pears:** ready\nwalk-in`, allowedMentions: { roles: [id] } });
+    await stop.next();
+    expect(entries[0]).toMatchObject({
+      kind: 'post',
+      heading: 'Strain the pears: ready',
+      text: '@prep Strain the pears: ready\nwalk-in',
+      notified: ['prep', 'Mara'],
+    });
+  });
+
   it('prints a deferred answer once it can be read, and its follow-up', async () => {
     const entries = await play('/slow');
     expect(entries.map(({ to, kind, text }) => [to, kind, text])).toEqual([
