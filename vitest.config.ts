@@ -1,7 +1,7 @@
 import { defineConfig } from 'vitest/config';
 
 const project = (name: string, ...include: string[]) => ({
-  test: { name, include, testTimeout: 30_000, hookTimeout: 30_000 },
+  test: { name, include, testTimeout: 60_000, hookTimeout: 60_000 },
 });
 
 export default defineConfig({

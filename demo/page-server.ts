@@ -1,6 +1,5 @@
 import { readFileSync } from 'node:fs';
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
-import { createRequire } from 'node:module';
 import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import { transformSync } from 'esbuild';
@@ -13,7 +12,8 @@ import type { Answer, GivenFile, Message, OptionValue, Prompt, Workspace } from 
 
 const HOUR_MS = 3_600_000;
 const FOLDER = join(import.meta.dirname, 'page');
-const MODULES = ['page', 'composer', 'docket', 'form', 'markdown', 'command-line', 'upload', 'wire'];
+const PACKAGES = join(import.meta.dirname, '../node_modules');
+const MODULES = ['page', 'composer', 'docket', 'form', 'markdown', 'modal', 'command-line', 'upload', 'wire'];
 const FONTS = ['400Regular', '600SemiBold', '700Bold'];
 /** Pictures that a browser may draw; everything else is saved, so nothing sent as a file can run on this page. */
 const DRAWN = /^image\/(png|jpeg|gif|webp)$/;
@@ -26,7 +26,6 @@ interface Served {
 
 /** The page's own files. Each module goes out as it is with its types taken off: nothing is bundled. */
 function ownFiles(): Map<string, () => Served> {
-  const require = createRequire(import.meta.url);
   const script = (path: string): Served => ({
     type: 'text/javascript; charset=utf-8',
     body: transformSync(readFileSync(path, 'utf8'), { loader: 'ts', format: 'esm', target: 'es2022' }).code,
@@ -36,14 +35,17 @@ function ownFiles(): Map<string, () => Served> {
     ['/page/page.css', () => ({ type: 'text/css; charset=utf-8', body: readFileSync(join(FOLDER, 'page.css')) })],
     [
       '/page/htm-preact.js',
-      () => ({ type: 'text/javascript; charset=utf-8', body: readFileSync(require.resolve('htm/preact/standalone.module.js')) }),
+      () => ({
+        type: 'text/javascript; charset=utf-8',
+        body: readFileSync(join(PACKAGES, 'htm/preact/standalone.module.js')),
+      }),
     ],
   ]);
   for (const name of MODULES) files.set(`/page/${name}.ts`, () => script(join(FOLDER, `${name}.ts`)));
   for (const name of FONTS) {
     files.set(`/page/${name}.ttf`, () => ({
       type: 'font/ttf',
-      body: readFileSync(require.resolve(`@expo-google-fonts/inter/${name}/Inter_${name}.ttf`)),
+      body: readFileSync(join(PACKAGES, `@expo-google-fonts/inter/${name}/Inter_${name}.ttf`)),
     }));
   }
   return files;

@@ -39,6 +39,8 @@ export function Composer({ view, known, act, suggest }: ComposerProps): VNode {
   /** What a suggestion's name stands for, by option: people read the name, the bot gets the value. */
   const stands = useRef(new Map<string, Choice>());
   const fileFor = useRef<string | null>(null);
+  /** What was chosen is written out: the caret goes behind it before the next letter is typed. */
+  const toEnd = useRef(false);
 
   const typed = readTyped(text, known);
   const current = typed.is === 'options' ? typed.current : null;
@@ -62,8 +64,13 @@ export function Composer({ view, known, act, suggest }: ComposerProps): VNode {
 
   useLayoutEffect(() => {
     if (!box.current) return undefined;
+    if (toEnd.current) {
+      box.current.focus();
+      box.current.setSelectionRange(text.length, text.length);
+    }
+    toEnd.current = false;
     box.current.style.height = 'auto';
-    box.current.style.height = `${Math.min(box.current.scrollHeight, 240)}px`;
+    if (text !== '') box.current.style.height = `${Math.min(box.current.scrollHeight + 4, 240)}px`;
     return undefined;
   }, [text]);
 
@@ -72,10 +79,7 @@ export function Composer({ view, known, act, suggest }: ComposerProps): VNode {
     setOpen(true);
     setActive(-1);
     setAsked('');
-    requestAnimationFrame(() => {
-      box.current?.focus();
-      box.current?.setSelectionRange(next.length, next.length);
-    });
+    toEnd.current = true;
   };
 
   function valuesOf(line: OptionsTyped): Record<string, Value> {
@@ -249,7 +253,7 @@ export function Composer({ view, known, act, suggest }: ComposerProps): VNode {
                 onMouseDown=${(event: Event) => event.preventDefault()}
                 onClick=${offer.take}
               >
-                <span>${offer.label}</span>${offer.hint === '' ? null : html` <small>${offer.hint}</small>`}${offer.required ? html` <i>asked for</i>` : null}
+                <span>${offer.label}</span>${offer.hint === '' ? null : html` <small>${offer.hint}</small>`}${offer.required ? html` <i>needed</i>` : null}
               </li>`,
             )}
           </ul>`
@@ -275,7 +279,7 @@ export function Composer({ view, known, act, suggest }: ComposerProps): VNode {
         aria-expanded=${shown.length > 0}
         aria-controls="offers"
         aria-activedescendant=${chosen >= 0 ? 'offer-active' : undefined}
-        placeholder=${`Type / for a command, @${view.bot} to ask in words`}
+        placeholder="/ for a command, @ to ask"
         autocomplete="off"
         spellcheck=${false}
         value=${text}

@@ -1,12 +1,13 @@
 import type { Component, OpenForm } from '../shapes.ts';
-import { type Child, html, useLayoutEffect, useRef, useState, type VNode } from './htm-preact.js';
+import { type Child, html, useState, type VNode } from './htm-preact.js';
+import { Modal } from './modal.ts';
 import { readUpload } from './upload.ts';
 import type { Act, FormValue } from './wire.ts';
 
 /** The form that the bot opened, as a dialog: focus stays inside, Escape closes it, nothing is sent before Send. */
 
 interface FormProps {
-  readonly form: OpenForm;
+  readonly form: OpenForm | null;
   readonly act: (act: Act) => Promise<void>;
 }
 
@@ -38,7 +39,7 @@ function drawField({ label, hint, field }: Asked): VNode {
   const required = field.required !== false && field.type !== KIND.box;
   const hintId = hint === undefined ? undefined : `hint-${name}`;
   const told: Child = hint === undefined ? null : html`<small id=${hintId}>${hint}</small>`;
-  const asked: Child = required ? html` <i>asked for</i>` : null;
+  const asked: Child = required ? html` <i>needed</i>` : null;
   if (field.type === KIND.radios || field.type === KIND.boxes) {
     const type = field.type === KIND.radios ? 'radio' : 'checkbox';
     return html`<fieldset aria-describedby=${hintId}>
@@ -86,36 +87,24 @@ async function valuesOf(element: HTMLFormElement, form: OpenForm): Promise<Recor
 }
 
 export function FormDialog({ form, act }: FormProps): VNode {
-  const dialog = useRef<HTMLDialogElement | null>(null);
   const [busy, setBusy] = useState(false);
-  useLayoutEffect(() => {
-    const before = document.activeElement;
-    dialog.current?.showModal();
-    return () => {
-      if (before instanceof HTMLElement && before.isConnected) before.focus();
-      else document.querySelector<HTMLElement>('#typed')?.focus();
-    };
-  }, []);
+  const close = (): void => void act({ do: 'close-form' });
   const send = (event: Event): void => {
     event.preventDefault();
-    if (!(event.target instanceof HTMLFormElement)) return;
+    if (!form || !(event.target instanceof HTMLFormElement)) return;
     setBusy(true);
     void valuesOf(event.target, form)
       .then(async (fields) => act({ do: 'fill', fields }))
       .finally(() => setBusy(false));
   };
-  const close = (event: Event): void => {
-    event.preventDefault();
-    void act({ do: 'close-form' });
-  };
-  return html`<dialog ref=${dialog} aria-labelledby="form-title" onCancel=${close}>
-    <form onSubmit=${send}>
-      <h2 id="form-title">${form.title}</h2>
-      ${askedIn(form.components).map((asked) => (typeof asked === 'string' ? html`<p>${asked}</p>` : drawField(asked)))}
+  return html`<${Modal} open=${form !== null} title=${form?.title ?? ''} left=${close}>
+    <form key=${form?.customId} onSubmit=${send}>
+      <h2>${form?.title}</h2>
+      ${askedIn(form?.components ?? []).map((asked) => (typeof asked === 'string' ? html`<p>${asked}</p>` : drawField(asked)))}
       <div class="row">
         <button type="submit" class="button main" disabled=${busy}>Send</button>
         <button type="button" class="button plain" onClick=${close}>Close</button>
       </div>
     </form>
-  </dialog>`;
+  <//>`;
 }

@@ -4,6 +4,7 @@ import { Composer } from './composer.ts';
 import { Docket } from './docket.ts';
 import { FormDialog } from './form.ts';
 import { type Child, html, render, useEffect, useLayoutEffect, useMemo, useRef, useState, type VNode } from './htm-preact.js';
+import { Modal } from './modal.ts';
 import type { Act, Ask, Notice, PageMessage, Push, Reply, Value, View } from './wire.ts';
 
 const MENU = 3;
@@ -77,12 +78,7 @@ function Clock({ view, act }: Shared): VNode {
   </section>`;
 }
 
-function NewPerson({ view, act, done }: Shared & { readonly done: () => void }): VNode {
-  const dialog = useRef<HTMLDialogElement | null>(null);
-  useLayoutEffect(() => {
-    dialog.current?.showModal();
-    return undefined;
-  }, []);
+function NewPerson({ view, act, open, done }: Shared & { readonly open: boolean; readonly done: () => void }): VNode {
   const send = (event: Event): void => {
     event.preventDefault();
     if (!(event.target instanceof HTMLFormElement)) return;
@@ -91,9 +87,9 @@ function NewPerson({ view, act, done }: Shared & { readonly done: () => void }):
     const roles = typed.getAll('role').filter((role): role is string => typeof role === 'string');
     if (typeof name === 'string') void act({ do: 'new-person', name, manager: typed.has('manager'), roles }).then(done);
   };
-  return html`<dialog ref=${dialog} aria-labelledby="new-person" onCancel=${done}>
+  return html`<${Modal} open=${open} title="Someone new" left=${done}>
     <form onSubmit=${send}>
-      <h2 id="new-person">Someone new</h2>
+      <h2>Someone new</h2>
       <div class="field"><label for="new-name">Name</label><input id="new-name" name="name" required maxlength="32" autocomplete="off" /></div>
       <label class="tick"><input type="checkbox" name="manager" /> may manage the server</label>
       ${view.roles.map((role) => html`<label class="tick"><input type="checkbox" name="role" value=${role.name} /> ${role.name}</label>`)}
@@ -102,8 +98,10 @@ function NewPerson({ view, act, done }: Shared & { readonly done: () => void }):
         <button type="button" class="button plain" onClick=${done}>Close</button>
       </div>
     </form>
-  </dialog>`;
+  <//>`;
 }
+
+const firstLine = (line: string): string => line.split('\n')[0] ?? '';
 
 function Tour({ view, act }: Shared): VNode | null {
   const [busy, setBusy] = useState(false);
@@ -114,8 +112,9 @@ function Tour({ view, act }: Shared): VNode | null {
     void act({ do: 'tour' }).finally(() => setBusy(false));
   };
   return html`<section class="tour" aria-label="Tour">
+    <ol>${view.tour.played.map((line, index) => html`<li key=${index}><code>${firstLine(line)}</code></li>`)}</ol>
     <p aria-live="polite">
-      ${last === undefined ? 'The whole job in a dozen taps.' : html`<span class="small">Just done:</span> <code>${last.split('\n')[0]}</code>`}
+      ${last === undefined ? 'The whole job in a dozen taps.' : html`<span class="just"><small>Just done:</small> <code>${firstLine(last)}</code></span>`}
       ${view.tour.over ? ' That was the tour: the rest is yours.' : ''}
     </p>
     ${
@@ -245,17 +244,17 @@ function Page(): VNode {
       <${Clock} view=${view} act=${act} />
     </header>
     <${Rooms} view=${view} act=${act} seen=${seen.current} />
+    <${Tour} view=${view} act=${act} />
     <main aria-label=${roomName}>
       <${Log} key=${view.room} view=${view} act=${act} menus=${menus} />
       <div class="notices" role="alert">
         ${lost ? html`<p class="wrong">The workspace stopped. Start it again and load this page anew.</p>` : null}
         ${notice ? html`<p class=${notice.tone}>${notice.text}</p>` : null}
       </div>
-      <${Tour} view=${view} act=${act} />
       <${Composer} key=${view.server} view=${view} known=${known} act=${act} suggest=${suggest} />
     </main>
-    ${view.form ? html`<${FormDialog} key=${view.form.customId} form=${view.form} act=${act} />` : null}
-    ${newcomer ? html`<${NewPerson} view=${view} act=${act} done=${() => setNewcomer(false)} />` : null}
+    <${FormDialog} form=${view.form} act=${act} />
+    <${NewPerson} view=${view} act=${act} open=${newcomer} done=${() => setNewcomer(false)} />
   </div>`;
 }
 
