@@ -2,16 +2,19 @@ import { describe, expect, it } from 'vitest';
 import type { Bench, Log, Message } from '../../commands/command.ts';
 import { remindDrip, remindLot, remindStage } from '../../commands/jobs/remind.ts';
 import { dueMessages, nextDueAt, notPosted, type Post, posted } from '../../commands/jobs/reminders.ts';
+import { tidy } from '../../commands/jobs/tidy.ts';
 import { pingEdits } from '../../commands/say/ping.ts';
 import type { Recipe } from '../../craft/recipe.ts';
 import { stagesOf, whenReady } from '../../craft/stages.ts';
-import { undo } from '../../storage/acts.ts';
+import { act, undo } from '../../storage/acts.ts';
 import { type Batch, changeStage, findStage, type Stage, startBatch } from '../../storage/batches.ts';
+import { findDraft, keepDraft } from '../../storage/drafts.ts';
 import { addLot, takeFromLot } from '../../storage/lots.ts';
 import { openDatabase, type Tx, unprompted } from '../../storage/open.ts';
 import { placeNamed } from '../../storage/places.ts';
 import { addReminder, endLeases, listReminders, listUndeliverable } from '../../storage/reminders.ts';
 import { bindRoom } from '../../storage/rooms.ts';
+import { hasActed } from '../../storage/seen.ts';
 import { findVenue, setHours, setVenue, venueOfRoom } from '../../storage/venues.ts';
 import { actor, HOUR, JO, MARA, NOON, twoVenues } from '../storage/two-venues.ts';
 
@@ -565,6 +568,24 @@ describe('a lot’s last day', () => {
     expect(textOf(post?.message as Message)[0]).toContain('≈1.05 kg left · L1');
     expect(labels(post?.message as Message)).toEqual([]);
     expect(await tick(morning + HOUR)).toEqual([]);
+    await close();
+  });
+});
+
+describe('tidying up', () => {
+  it('keeps a draft for 24 hours and a once-only key for three days', async () => {
+    const { here, db, bench, close } = await kitchen();
+    const by = actor(here);
+    await act(db, by, 'named a place', (tx) => placeNamed(tx, here, 'Walk-in'));
+    const author = { venue: here, id: MARA.id, now: NOON };
+    const draft = await keepDraft(db, author, 'sheet', {});
+    await tidy(bench, NOON + DAY - 1);
+    expect(await findDraft(db, author, 'sheet', draft)).toBeDefined();
+    await tidy(bench, NOON + 3 * DAY);
+    expect(await findDraft(db, author, 'sheet', draft)).toBeUndefined();
+    expect(await hasActed(db, by.key)).toBe(true);
+    await tidy(bench, NOON + 3 * DAY + 1);
+    expect(await hasActed(db, by.key)).toBe(false);
     await close();
   });
 });
