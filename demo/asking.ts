@@ -288,7 +288,7 @@ function fieldValue(
     return { value: text };
   }
   if (field.type === KIND.checkbox)
-    return { value: given === undefined ? (field.default ?? false) : /^(true|yes|on)$/i.test(String(given)) };
+    return { value: given === undefined ? (field.default ?? false) : typeof given === 'string' && /^(true|yes|on)$/i.test(given) };
   if (field.type === KIND.upload) {
     if (given === undefined || typeof given === 'string' || !('bytes' in given)) {
       if (needed) throw new NotAccepted(`${label}: needs a file`);

@@ -1,4 +1,4 @@
-import { EventEmitter } from 'node:events';
+import type { EventEmitter } from 'node:events';
 import type { SentFile } from './body.ts';
 import { FLAG, numbered } from './components.ts';
 import type { Faults } from './faults.ts';

@@ -8,7 +8,7 @@ import { Player } from '../../demo/player.ts';
 import { LineNotUnderstood } from '../../demo/script.ts';
 import type { Workspace } from '../../demo/shapes.ts';
 import { openWorkspace } from '../../demo/workspace.ts';
-import { type SmallBot, startSmallBot } from './small-bot.ts';
+import { noneRefused, type SmallBot, startSmallBot } from './small-bot.ts';
 
 let workspace: Workspace;
 let bot: BotKeeper;
@@ -28,7 +28,7 @@ afterEach(async () => {
   await bot.stop();
   await workspace.end();
   rmSync(folder, { recursive: true });
-  expect(workspace.badRequests).toEqual([]);
+  noneRefused(workspace);
 });
 
 async function play(script: string): Promise<Entry[]> {
@@ -65,7 +65,7 @@ describe('asking by script', () => {
       choices: [],
       files: [],
       notified: [],
-      ms: expect.any(Number),
+      ms: expect.any(Number) as number,
     });
     expect(Object.keys(entry ?? {})).toEqual([
       'line',

@@ -180,6 +180,11 @@ async function onInteraction(i: Interaction, bot: SmallBot): Promise<void> {
   }
 }
 
+/** Every request that was made keeps the platform's rules. */
+export function noneRefused(workspace: Pick<Workspace, 'badRequests'>): void {
+  if (workspace.badRequests.length > 0) throw new Error(`refused: ${workspace.badRequests.map((bad) => bad.refused).join('\n')}`);
+}
+
 export interface SmallBot {
   readonly client: Client<true>;
   /** What its handlers threw. */

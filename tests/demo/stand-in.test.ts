@@ -2,7 +2,7 @@ import { DiscordAPIError, Events, type GuildTextBasedChannel, REST, Routes } fro
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import type { Answer, Message, Person, Room, Workspace } from '../../demo/shapes.ts';
 import { openWorkspace } from '../../demo/workspace.ts';
-import { type SmallBot, smallBot } from './small-bot.ts';
+import { noneRefused, type SmallBot, smallBot } from './small-bot.ts';
 
 let workspace: Workspace;
 let bot: SmallBot;
@@ -24,7 +24,7 @@ afterEach(async () => {
 afterAll(async () => {
   await bot.stop();
   await workspace.end();
-  expect(workspace.badRequests).toEqual([]);
+  noneRefused(workspace);
 });
 
 function messageOf(answer: Answer): Message {
