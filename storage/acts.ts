@@ -244,9 +244,10 @@ export async function changedAs(db: Db, venue: number): Promise<string> {
     .selectFrom('acts')
     .select((eb) => [
       eb.fn.max('id').as('newest'),
+      // Counted, not the newest instant: two undos may fall on one reading of the clock.
       eb
         .selectFrom('acts')
-        .select((one) => one.fn.max('undone_at').as('at'))
+        .select((one) => one.fn.countAll<number>().as('count'))
         .where('venue_id', '=', venue)
         .where('undone_at', 'is not', null)
         .as('undone'),

@@ -52,6 +52,8 @@ const expected = z.object({
   /** Lower and upper end of what is usual, in the unit of the expected amount. */
   low: z.number().int().optional(),
   high: z.number().int().optional(),
+  /** What the sheet alone foretells, without the venue's own runs. */
+  plain: z.number().int().optional(),
   /** Where the figure comes from: the sheet, the technique, the venue's own runs. */
   basis: z.string().optional(),
 });
@@ -154,6 +156,7 @@ export type BatchChange = Partial<{
   placeId: number | null;
   owner: Person | null;
   day1: string | null;
+  startedAt: number;
   endedAt: number | null;
 }>;
 
@@ -321,6 +324,7 @@ export async function changeBatch(tx: Tx, venue: number, batch: number, change: 
     ...(change.placeId === undefined ? {} : { place_id: change.placeId }),
     ...(change.owner === undefined ? {} : { owner_id: change.owner?.id ?? null, owner_name: change.owner?.name ?? null }),
     ...(change.day1 === undefined ? {} : { day1: change.day1 }),
+    ...(change.startedAt === undefined ? {} : { started_at: change.startedAt }),
     ...(change.endedAt === undefined ? {} : { ended_at: change.endedAt }),
   };
   if (Object.keys(set).length > 0) await tx.updateTable('batches').set(set).where('venue_id', '=', venue).where('id', '=', batch).execute();

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { Refusal } from '../../craft/refusal.ts';
-import { act, findLastAct, listActsSince, undo } from '../../storage/acts.ts';
+import { act, changedAs, findLastAct, listActsSince, undo } from '../../storage/acts.ts';
 import { startBatch } from '../../storage/batches.ts';
 import { addLot, countLot, findLot, listEntries, takeFromLot } from '../../storage/lots.ts';
 import { listPlaces, placeNamed, setPlace } from '../../storage/places.ts';
@@ -68,6 +68,26 @@ describe('acting once', () => {
     expect(await findLastAct(db, there, MARA.id)).toBeUndefined();
     expect((await listActsSince(db, here, NOON + 1)).map((one) => one.what)).toEqual(['made Walk-in']);
     expect(await listActsSince(db, there, 0)).toEqual([]);
+    await close();
+  });
+});
+
+describe('knowing that something changed', () => {
+  it('differs after each act and each undo of the venue, two undos at one instant included, and not by another venue’s', async () => {
+    const { db, here, there, close } = await twoVenues();
+    const seen = [await changedAs(db, here)];
+    const note = async () => seen.push(await changedAs(db, here));
+    for (const name of ['A', 'B']) {
+      await act(db, actor(here), name, (tx) => setVenue(tx, here, { name }));
+      await note();
+    }
+    for (let at = 0; at < 2; at += 1) {
+      await undo(db, actor(here));
+      await note();
+    }
+    expect(new Set(seen).size).toBe(5);
+    await act(db, actor(there), 'C', (tx) => setVenue(tx, there, { name: 'C' }));
+    expect(await changedAs(db, here)).toBe(seen.at(-1));
     await close();
   });
 });

@@ -16,6 +16,7 @@ import {
   listEntries,
   listEntriesOfBatch,
   listEntriesSince,
+  listLotNames,
   listLots,
   listLotsOfBatch,
   massMgOf,
@@ -101,6 +102,7 @@ describe('the pantry', () => {
     expect(lots[0]).toMatchObject({ isEstimate: true, allergens: [], useBySetBy: 'house', useByBasis: 'day 7', day1: '2026-03-26' });
     expect(lots[2]).toMatchObject({ allergens: null, useBy: null });
     expect((await listLots(db, here, { place: walkIn.id })).map((lot) => lot.code)).toEqual(['L3', 'L2']);
+    expect(await listLotNames(db, here)).toEqual(['Pear pulp', 'Pear cordial', 'Salt solution']);
     expect((await listLots(db, here, { name: 'PEAR PULP' })).map((lot) => lot.code)).toEqual(['L3']);
     expect(await findLotByCode(db, here, 'l3')).toEqual(lots[0]);
     await close();
@@ -190,6 +192,7 @@ describe('the pantry', () => {
     const lot = await does(here, (tx) => addLot(tx, here, lotOf('Pulp'), 'kept', grams(500), move));
     await does(here, (tx) => logReading(tx, here, { lotId: lot.id, measure: 'pH', value: 3.4, at: NOON, by: MARA }));
     expect(await listLots(db, there)).toEqual([]);
+    expect(await listLotNames(db, there)).toEqual([]);
     expect(await findLot(db, there, lot.id)).toBeUndefined();
     expect(await findLotByCode(db, there, lot.code)).toBeUndefined();
     expect(await listEntries(db, there, lot.id)).toEqual([]);
