@@ -13,7 +13,7 @@ import type { Answer, GivenFile, Message, OptionValue, Prompt, Workspace } from 
 const HOUR_MS = 3_600_000;
 const FOLDER = join(import.meta.dirname, 'page');
 const PACKAGES = join(import.meta.dirname, '../node_modules');
-const MODULES = ['page', 'composer', 'docket', 'form', 'markdown', 'modal', 'command-line', 'upload', 'wire'];
+const MODULES = ['page', 'composer', 'docket', 'form', 'markdown', 'modal', 'tour-words', 'command-line', 'upload', 'wire'];
 const FONTS = ['400Regular', '600SemiBold', '700Bold'];
 /** Pictures that a browser may draw; everything else is saved, so nothing sent as a file can run on this page. */
 const DRAWN = /^image\/(png|jpeg|gif|webp)$/;
@@ -190,28 +190,31 @@ export const servePage: ServePage = async (workspace, bot, clock, { port: wanted
     }
   }
 
+  function follow(look: Look, line: string): void {
+    const [word, ...rest] = line.split(' ');
+    const person = workspace.people(look.server).find(({ name }) => word === '@as' && `${rest.join(' ')} `.startsWith(`${name} `));
+    const room = workspace.rooms(look.server).find(({ name }) => word === '@in' && rest.join(' ') === name);
+    if (person) look.person = person;
+    if (room) look.room = room;
+  }
+
   /** Plays the next line and takes this browser to whoever and wherever the line was about. */
   async function playTour(look: Look): Promise<void> {
     if (!tour || over) return;
-    const before = new Set(workspace.messages(look.room, look.person).map(({ id }) => id));
+    if (look.server.id !== workspace.server.id) Object.assign(look, lookAt());
     const fresh: Message[] = [];
     const hear = (message: Message): void => void fresh.push(message);
     workspace.on('message', hear);
     try {
-      const said = await tour();
+      let said = await tour();
+      // Who comes in and where is no step of its own.
+      for (; said?.startsWith('@as ') || said?.startsWith('@in '); said = await tour()) follow(look, said);
       if (said === null) over = true;
       else played.push(said);
-      for (const line of (said ?? '').split('\n')) {
-        const [word, ...rest] = line.trim().split(' ');
-        const person = workspace.people(look.server).find(({ name }) => word === '@as' && rest.join(' ').startsWith(name));
-        const room = workspace.rooms(look.server).find(({ name }) => word === '@in' && rest.join(' ') === name);
-        if (person) look.person = person;
-        if (room) look.room = room;
-      }
     } finally {
       workspace.off('message', hear);
     }
-    const last = fresh.filter(({ id }) => !before.has(id)).at(-1);
+    const last = fresh.at(-1);
     const room = workspace.rooms(look.server).find(({ id }) => id === last?.room);
     const person = workspace.people(look.server).find(({ id }) => id === last?.seenBy);
     if (room) look.room = room;

@@ -8,6 +8,8 @@ import type { Act, FormValue } from './wire.ts';
 
 interface FormProps {
   readonly form: OpenForm | null;
+  /** A tour is on its way: its next step fills this form. */
+  readonly touring: boolean;
   readonly act: (act: Act) => Promise<void>;
 }
 
@@ -86,7 +88,7 @@ async function valuesOf(element: HTMLFormElement, form: OpenForm): Promise<Recor
   return fields;
 }
 
-export function FormDialog({ form, act }: FormProps): VNode {
+export function FormDialog({ form, touring, act }: FormProps): VNode {
   const [busy, setBusy] = useState(false);
   const close = (): void => void act({ do: 'close-form' });
   const send = (event: Event): void => {
@@ -104,6 +106,7 @@ export function FormDialog({ form, act }: FormProps): VNode {
       <div class="row">
         <button type="submit" class="button main" disabled=${busy}>Send</button>
         <button type="button" class="button plain" onClick=${close}>Close</button>
+        ${touring ? html`<button type="button" class="button plain" onClick=${() => void act({ do: 'tour' })}>Next step of the tour</button>` : null}
       </div>
     </form>
   <//>`;

@@ -5,6 +5,7 @@ import { Docket } from './docket.ts';
 import { FormDialog } from './form.ts';
 import { type Child, html, render, useEffect, useLayoutEffect, useMemo, useRef, useState, type VNode } from './htm-preact.js';
 import { Modal } from './modal.ts';
+import { tourWords } from './tour-words.ts';
 import type { Act, Ask, Notice, PageMessage, Push, Reply, Value, View } from './wire.ts';
 
 const MENU = 3;
@@ -101,8 +102,6 @@ function NewPerson({ view, act, open, done }: Shared & { readonly open: boolean;
   <//>`;
 }
 
-const firstLine = (line: string): string => line.split('\n')[0] ?? '';
-
 function Tour({ view, act }: Shared): VNode | null {
   const [busy, setBusy] = useState(false);
   if (!view.tour.there) return null;
@@ -112,9 +111,9 @@ function Tour({ view, act }: Shared): VNode | null {
     void act({ do: 'tour' }).finally(() => setBusy(false));
   };
   return html`<section class="tour" aria-label="Tour">
-    <ol>${view.tour.played.map((line, index) => html`<li key=${index}><code>${firstLine(line)}</code></li>`)}</ol>
+    <ol>${view.tour.played.map((line, index) => html`<li key=${index}>${tourWords(line)}</li>`)}</ol>
     <p aria-live="polite">
-      ${last === undefined ? 'The whole job in a dozen taps.' : html`<span class="just"><small>Just done:</small> <code>${firstLine(last)}</code></span>`}
+      ${last === undefined ? 'The whole job in a dozen taps.' : html`<span class="just"><small>Just done:</small> ${tourWords(last)}</span>`}
       ${view.tour.over ? ' That was the tour: the rest is yours.' : ''}
     </p>
     ${
@@ -253,7 +252,7 @@ function Page(): VNode {
       </div>
       <${Composer} key=${view.server} view=${view} known=${known} act=${act} suggest=${suggest} />
     </main>
-    <${FormDialog} form=${view.form} act=${act} />
+    <${FormDialog} form=${view.form} touring=${view.tour.played.length > 0 && !view.tour.over} act=${act} />
     <${NewPerson} view=${view} act=${act} open=${newcomer} done=${() => setNewcomer(false)} />
   </div>`;
 }

@@ -6,9 +6,22 @@ import { smallBar } from './small-bar.ts';
 const DAY_MS = 24 * 3_600_000;
 let bar: OpenPage;
 
+const TOUR = ['@as Jo', '@in close', '/recipe add', '@fill sheet:<<END'];
+
+/** Plays as the script player does: a call is a line, done over the wire. */
+async function playTour(): Promise<string | null> {
+  const { workspace } = bar;
+  const [jo, room] = [workspace.person('Jo'), workspace.room('close')];
+  const line = TOUR.shift() ?? null;
+  const form = workspace.openForm(jo);
+  if (line === '/recipe add') await workspace.slash(jo, room, '/recipe add');
+  if (line?.startsWith('@fill') && form) await workspace.fill(jo, form, { sheet: 'Barley orgeat', kind: ['house'] });
+  return line;
+}
+
 beforeAll(async () => {
   const asks = smallBar(OPENED_AT + DAY_MS);
-  bar = await openPage(asks);
+  bar = await openPage(asks, playTour);
   asks.prep.room = bar.workspace.room('prep').id;
   asks.prep.role = bar.workspace.role('prep').id;
 }, 60_000);
@@ -251,6 +264,24 @@ describePage('moving the clock', () => {
     await page.getByRole('alert').getByText('No ping is waiting').waitFor();
     await clock.getByRole('button', { name: 'A day on' }).click();
     await clock.getByText('Sat 7 Mar').waitFor();
+    await close(page);
+  });
+});
+
+describePage('the tour', () => {
+  it('plays a line a tap, goes where it happens and on through an open form, and says when it is over', async () => {
+    const page = await bar.look();
+    const tour = page.getByRole('region', { name: 'Tour' });
+    await tour.getByRole('button', { name: 'Take the tour' }).click();
+    const form = page.getByRole('dialog', { name: 'A new recipe' });
+    await form.getByRole('button', { name: 'Next step of the tour' }).click();
+    await form.waitFor({ state: 'hidden' });
+    await expectNewest(page, 'Barley orgeat');
+    expect(await page.getByRole('main').getAttribute('aria-label')).toBe('close');
+    expect(await page.getByLabel('I am').locator('option:checked').innerText()).toBe('Jo');
+    expect(await tour.getByRole('listitem').allInnerTexts()).toEqual(['/recipe add', 'write the sheet and send it']);
+    await tour.getByRole('button', { name: 'Next step' }).click();
+    await tour.getByText('That was the tour').waitFor();
     await close(page);
   });
 });
