@@ -64,13 +64,18 @@ async function main(): Promise<number> {
     hasRows: kept !== undefined,
     ...(kept?.zone === undefined ? {} : { zone: kept.zone }),
   });
+  const keepClock = (): void => {
+    if (flags.data === undefined) return;
+    const now: Kept = { nowAt: clock.now(), ...(bot.zone === undefined ? {} : { zone: bot.zone }) };
+    writeFileSync(clockFile, JSON.stringify(now));
+  };
+  workspace.on('message', keepClock);
   const end = async (): Promise<void> => {
     // Ctrl-C ends within a second: what is still in hand by then goes with the bot's process.
     await Promise.race([bot.stop().catch((error: unknown) => process.stderr.write(`${String(error)}\n`)), pause(STOP_MS)]);
     await workspace.end();
-    const now: Kept = { nowAt: clock.now(), ...(bot.zone === undefined ? {} : { zone: bot.zone }) };
+    keepClock();
     if (flags.data === undefined) rmSync(folder, { recursive: true, force: true });
-    else writeFileSync(clockFile, JSON.stringify(now));
   };
   const fresh = kept === undefined && !flags.empty;
   try {

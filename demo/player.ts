@@ -237,8 +237,16 @@ export class Player {
     if (name === '' || name === 'manager' || name.startsWith('role:')) fail('@as needs a name');
     const words = marks.split(/\s+/).filter((one) => one !== '');
     const roles = words.filter((one) => one.startsWith('role:')).map((one) => one.slice('role:'.length));
+    const known = this.#workspace.person(name);
+    // What is named is added to what the person has.
+    const held = this.#workspace
+      .roles()
+      .filter((role) => known.roles.includes(role.id))
+      .map((role) => role.name);
     this.#person =
-      words.length === 0 ? this.#workspace.person(name) : this.#workspace.person(name, { manager: words.includes('manager'), roles });
+      words.length === 0
+        ? known
+        : this.#workspace.person(name, { manager: known.manager || words.includes('manager'), roles: [...held, ...roles] });
   }
 
   async #say(text: string, toBot: boolean, fail: (why: string) => never): Promise<void> {

@@ -56,6 +56,7 @@ export interface WorkspaceOptions {
 }
 
 const ROOMS_FILE = 'workspace.json';
+const KEEP_MS = 300;
 const DENIED = {
   view: PERMISSION.view,
   send: PERMISSION.send,
@@ -82,6 +83,7 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
   readonly #world: World;
   readonly #folder: string | undefined;
   readonly #endTraffic: () => void;
+  #keepTimer: NodeJS.Timeout | undefined;
 
   constructor(options: WorkspaceOptions) {
     super();
@@ -115,6 +117,8 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
     const kept = this.#keptFile();
     if (kept !== undefined && existsSync(kept)) this.#state.fromJson(readFileSync(kept, 'utf8'));
     if (this.#state.servers.size === 0) this.addServer(options.name ?? 'The bar');
+    if (kept !== undefined)
+      for (const event of ['message', 'edit', 'delete', 'commands', 'change'] as const) this.on(event, () => this.#keepSoon());
   }
 
   async listen(port: number): Promise<void> {
@@ -199,7 +203,9 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
     const member = known ?? this.#state.addPerson(server, name);
     if (is.manager !== undefined || is.roles !== undefined) {
       const managing = is.manager ?? isManager(server, member);
-      const named = is.roles?.map((role) => this.role(role, { server }).id) ?? member.roles.filter((id) => id !== server.managerRoleId);
+      const named =
+        (is.roles ? [...new Set(is.roles.map((role) => this.role(role, { server }).id))] : undefined) ??
+        member.roles.filter((id) => id !== server.managerRoleId);
       const manager = managing ? [this.#managerRole(server)] : [];
       member.roles = [...named, ...manager];
     }
@@ -437,7 +443,14 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
     return this.#folder === undefined ? undefined : join(this.#folder, ROOMS_FILE);
   }
 
+  /** What is kept lags at most this long behind, should the whole process be killed. */
+  #keepSoon(): void {
+    this.#keepTimer ??= setTimeout(() => this.#keep(), KEEP_MS).unref();
+  }
+
   #keep(): void {
+    clearTimeout(this.#keepTimer);
+    this.#keepTimer = undefined;
     const file = this.#keptFile();
     if (file === undefined || this.#folder === undefined) return;
     mkdirSync(this.#folder, { recursive: true });
