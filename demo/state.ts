@@ -178,7 +178,7 @@ export class State {
     return [...server.members.values()].find((one) => one.user.id !== server.ownerId && !one.user.bot && sameName(one.user.username, name));
   }
 
-  managerRole(server: ServerState): RoleState {
+  roleThatManages(server: ServerState): RoleState {
     const known = server.managerRoleId === undefined ? undefined : server.roles.get(server.managerRoleId);
     if (known) return known;
     const role = this.addRole(server, 'Managers', { permissions: PERMISSION.manageServer });

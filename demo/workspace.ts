@@ -202,20 +202,20 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
     const known = this.#state.findMember(server, name);
     const member = known ?? this.#state.addPerson(server, name);
     if (is.manager !== undefined || is.roles !== undefined) {
-      const managing = is.manager ?? isManager(server, member);
+      const managing = is.manager ?? manages(server, member);
       const named =
         (is.roles ? [...new Set(is.roles.map((role) => this.role(role, { server }).id))] : undefined) ??
         member.roles.filter((id) => id !== server.managerRoleId);
-      const manager = managing ? [this.#managerRole(server)] : [];
+      const manager = managing ? [this.#roleThatManages(server)] : [];
       member.roles = [...named, ...manager];
     }
     if (!known || is.manager !== undefined || is.roles !== undefined) this.emit('change');
     return asPerson(server, member);
   }
 
-  #managerRole(server: ServerState): string {
+  #roleThatManages(server: ServerState): string {
     const known = server.managerRoleId;
-    const role = this.#state.managerRole(server);
+    const role = this.#state.roleThatManages(server);
     if (known === undefined) this.#tellRole(server, role);
     return role.id;
   }
@@ -467,14 +467,14 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
   }
 }
 
-const isManager = (server: ServerState, member: Member): boolean => may(permissionsIn(server, member), PERMISSION.manageServer);
+const manages = (server: ServerState, member: Member): boolean => may(permissionsIn(server, member), PERMISSION.manageServer);
 
 const asPerson = (server: ServerState, member: Member): Person => ({
   id: member.user.id,
   name: member.user.username,
   server: server.id,
   roles: member.roles,
-  manager: isManager(server, member),
+  manager: manages(server, member),
 });
 
 const asRoom = (room: RoomState): Room => ({ id: room.id, name: room.name, server: room.guild_id });
