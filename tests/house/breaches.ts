@@ -11,7 +11,9 @@ export interface Reading {
 export const FOLDERS = ['bot', 'commands', 'craft', 'demo', 'storage', 'tests'];
 const CODE = /\.(ts|js|mjs)$/;
 const BANNED_FOLDER = /^(src|utils?|helpers?|services?|managers?|handlers?|types|lib|common|misc)$/;
-const BANNED_WORD = /^(util|utils|helper|helpers|manager|managers|service|services|handler|handlers|info|data)$/;
+const BANNED_WORD = /^(utils?|helpers?|handlers?|info|data)$/;
+/** Trade words (a service, a manager) that are empty as the name of a kind of thing: LotManager, stock-service.ts. */
+const BANNED_LAST = /^(managers?|services?)$/;
 
 /** Every code file under `folder`, by path from `root`; a folder that is not there reads as empty. */
 function codeFiles(root: string, folder: string): string[] {
@@ -94,16 +96,24 @@ export function emptyNames(root: string): Reading {
     const parts = path.split('/');
     const stem = parts.pop() ?? '';
     for (const folder of parts) if (BANNED_FOLDER.test(folder)) breaches.push(`${path} lies in a folder called "${folder}"`);
-    if (words(stem.replace(CODE, '')).some((word) => BANNED_WORD.test(word))) breaches.push(`${path} file name`);
+    if (isEmpty(stem.replace(CODE, ''), true)) breaches.push(`${path} file name`);
     const file = parse(root, path);
     for (const statement of file.statements) {
       for (const name of declaredNames(statement)) {
-        if (words(name.text).some((word) => BANNED_WORD.test(word))) breaches.push(`${at(file, name)} declares "${name.text}"`);
+        if (isEmpty(name.text, isKind(statement))) breaches.push(`${at(file, name)} declares "${name.text}"`);
       }
     }
   }
   return { filesRead: paths.length, breaches };
 }
+
+function isEmpty(name: string, names: boolean): boolean {
+  const said = words(name);
+  return said.some((word) => BANNED_WORD.test(word)) || (names && BANNED_LAST.test(said.at(-1) ?? ''));
+}
+
+const isKind = (statement: ts.Statement): boolean =>
+  ts.isClassDeclaration(statement) || ts.isInterfaceDeclaration(statement) || ts.isTypeAliasDeclaration(statement);
 
 function declaredNames(statement: ts.Statement): ts.Identifier[] {
   if (ts.isVariableStatement(statement)) {

@@ -121,7 +121,7 @@ export function smallBar(pingAt: number): Asks & { readonly prep: { role: string
       },
     ],
     presses: {
-      start: async (pressed, asker) => ({
+      start: async (_pressed, asker) => ({
         edits: [{ of: 'pressed', message: { card: { tone: 'done', heading: `started by ${asker.name}`, blocks: [] } } }],
       }),
       bin: async () => ({ to: 'asker', card: { tone: 'careful', heading: 'binned', blocks: [] } }),
