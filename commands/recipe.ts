@@ -6,13 +6,15 @@ import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
 import { addRecipe, findRecipeById, type KeptRecipe, listRecipeNames, reviseRecipe, shelveRecipe } from '../storage/recipes.ts';
 import { acting, leadOnly } from './acting.ts';
 import { type Asker, type Bench, type Button, command, type Form, type MessageCommand, type Press, type Reply } from './command.ts';
+import { recipeNamed } from './find.ts';
 import { MESSAGE_MENU, sub, typed, words } from './options.ts';
-import { kindOfRecipe, readSheet } from './reading.ts';
+import { idOf } from './press-args.ts';
+import { kindOfRecipe, readSheet, type SheetRead } from './reading.ts';
 import { button, card, list, toAsker, toRoom } from './say/card.ts';
 import { factsOf } from './say/facts.ts';
 import { counted } from './say/numbers.ts';
 import { sayRecipe } from './say/recipe.ts';
-import { recipeNamed, suggestRecipe } from './suggest.ts';
+import { suggestRecipe } from './suggest.ts';
 import { undoButton } from './undo.ts';
 
 /** A form's text holds 4,000 characters; what is pasted beyond that never arrives. */
@@ -105,12 +107,16 @@ export const pressSheetRead: Press = async (pressed, asker, bench) => {
 async function readBack(sheet: string, recipeId: number | undefined, asker: Asker, bench: Bench): Promise<Reply> {
   const draft = await keepDraft(bench.db, asker, 'sheet', { sheet, ...(recipeId === undefined ? {} : { recipeId }) });
   const mend = button('Mend', 'sheet-mend', [draft]);
-  const read = await readSheet(sheet, asker.venue, bench.db);
+  const read = await readOrWhy(sheet, asker, bench);
+  if (typeof read === 'string')
+    return toAsker(card('careful', read, ['Nothing is saved. Mend opens the sheet as you typed it.']), {
+      rows: [[{ ...mend, look: 'main' }]],
+    });
   if (read.notRead.length > 0) {
     return toAsker(
       card('careful', `I can't read ${counted(read.notRead.length, 'line')} yet`, [
         list(read.notRead.map((line) => `line ${line.lineNo}: "${line.text.slice(0, 80)}" — ${line.why}`)),
-        'Nothing is saved. *Mend* opens the sheet as you typed it.'.replaceAll('*', ''),
+        'Nothing is saved. Mend opens the sheet as you typed it.',
       ]),
       { rows: [[{ ...mend, look: 'main' }]] },
     );
@@ -128,6 +134,16 @@ async function readBack(sheet: string, recipeId: number | undefined, asker: Aske
     ]),
     { rows },
   );
+}
+
+/** A sheet that refuses as a whole (an unknown part, a cycle) can be mended like a line of it. */
+async function readOrWhy(sheet: string, asker: Asker, bench: Bench): Promise<SheetRead | string> {
+  try {
+    return await readSheet(sheet, asker.venue, bench.db);
+  } catch (error) {
+    if (error instanceof Refusal) return error.message;
+    throw error;
+  }
 }
 
 /** Opens the form again, filled with the text as it was typed. */
@@ -178,14 +194,6 @@ async function draftOf(arg: string | undefined, asker: Asker, bench: Bench) {
       "That sheet is no longer kept: drafts are their author's, for 24 hours. Type /recipe add and paste it again.",
     );
   return { id: draft.id, body: draftBody.parse(draft.body) };
-}
-
-/** An id out of a `custom_id`: never trusted, so it is only a number; the shelf checks whose it is. */
-export function idOf(arg: string | undefined): number {
-  const id = Number(arg);
-  if (!(Number.isSafeInteger(id) && id > 0))
-    throw new Refusal('press-unreadable', 'That button is from an older version. Type the command again.');
-  return id;
 }
 
 const recipeButtons = (kept: KeptRecipe): Button[] => [

@@ -1,13 +1,12 @@
 import MiniSearch from 'minisearch';
-import { Refusal } from '../craft/refusal.ts';
 import { changedAs } from '../storage/acts.ts';
 import { listOpenBatches } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
 import { listLotNames } from '../storage/lots.ts';
 import type { Db } from '../storage/open.ts';
 import { listPlaces } from '../storage/places.ts';
-import { findRecipe, type KeptRecipe, listRecipeNames } from '../storage/recipes.ts';
-import type { Bench, Choice, Suggest } from './command.ts';
+import { listRecipeNames } from '../storage/recipes.ts';
+import type { Choice, Suggest } from './command.ts';
 
 const CHOICES_AT_MOST = 25;
 /** Venues whose names are kept ready at once; the one asked longest ago goes first. */
@@ -107,25 +106,4 @@ export const suggestAnything = suggestOf('batches', 'lots', 'recipes');
 /** The nearest names of a shelf to one that was not found: for "did you mean". */
 export async function nearest(db: Db, venue: number, shelf: Shelf, text: string, most = 3): Promise<string[]> {
   return (await namesOf(db, venue, shelf)).find(text.slice(0, 100), most);
-}
-
-/** "Did you mean **a**, b or c?", or what to do where nothing is near. */
-export function didYouMean(near: readonly string[], otherwise: string): string {
-  const [first, ...more] = near;
-  if (first === undefined) return otherwise;
-  return `Did you mean ${[first, ...more].join(', or ')}?`;
-}
-
-/**
- * A recipe of this venue by its name.
- * @throws Refusal `recipe-unknown`, with the nearest names
- */
-export async function recipeNamed(db: Bench['db'], venue: number, name: string): Promise<KeptRecipe> {
-  const found = await findRecipe(db, venue, name);
-  if (found !== undefined) return found;
-  const near = await nearest(db, venue, 'recipes', name);
-  throw new Refusal(
-    'recipe-unknown',
-    `No recipe called "${name.slice(0, 80)}". ${didYouMean(near, 'A lead writes one with /recipe add; /recipe list shows what there is.')}`,
-  );
 }

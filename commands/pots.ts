@@ -1,0 +1,69 @@
+import { z } from 'zod';
+import type { Carried, DatedLot } from '../craft/dates.ts';
+import type { Known } from '../craft/goods.ts';
+import type { Day } from '../craft/hours.ts';
+import { needsCold, touchedBy } from '../craft/perishables.ts';
+import type { Line } from '../craft/recipe.ts';
+import { type Batch, changeStage, listStages } from '../storage/batches.ts';
+import { foldName } from '../storage/fold.ts';
+import type { Lot } from '../storage/lots.ts';
+import type { Tx } from '../storage/open.ts';
+import { readContents } from './dating.ts';
+
+/** What stands in the pot of a stage, as far as dates care: each thing that went in, with its own count. */
+const pot = z.object({
+  inputs: z.array(z.custom<DatedLot | Carried>((value) => typeof value === 'object' && value !== null && 'is' in value)),
+});
+export type Pot = z.output<typeof pot>;
+
+export function readPot(stored: unknown): Pot {
+  const read = pot.safeParse(stored);
+  return read.success ? read.data : { inputs: [] };
+}
+
+/** What a line brings with it: the lot it is drawn from, an opened pack, or fresh goods prepared on the day. */
+export function inputOf(
+  line: Line,
+  going: { readonly lot?: Lot | undefined; readonly opened?: Day | undefined; readonly today: Day; readonly known: Known },
+): DatedLot | Carried {
+  if (going.lot !== undefined) return carriedBy(going.lot);
+  const said = going.known(line.name);
+  const cold = said?.needsCold ?? needsCold(line.name);
+  return {
+    name: line.name,
+    is: going.opened !== undefined || !cold ? 'opened' : 'made',
+    on: going.opened ?? going.today,
+    needsCold: cold,
+    touched: touchedBy(line.name),
+    form: 'liquid',
+    ...(said?.openedDays === undefined || going.opened === undefined ? {} : { onceOpenedDays: said.openedDays }),
+  };
+}
+
+/** A lot hands on its count; one put on the list before its contents were known hands on its day. */
+export function carriedBy(lot: Lot): Carried {
+  return (
+    readContents(lot.composition)?.carries ?? {
+      is: 'carried',
+      name: lot.name,
+      day1: lot.day1,
+      day1From: lot.name,
+      printedUseBy: lot.printedUseBy,
+      printedFrom: lot.printedUseBy === null ? null : lot.name,
+      touched: touchedBy(lot.name),
+    }
+  );
+}
+
+/** Lots poured into a batch that is under way bring their count into the pots that are still open. */
+export async function pourInto(tx: Tx, venue: number, batch: Batch, lots: readonly Lot[]): Promise<void> {
+  const open = (await listStages(tx, venue, batch.id)).filter((stage) => stage.state === 'resting' || stage.state === 'dripping');
+  for (const stage of open) {
+    const { inputs } = readPot(stage.contents);
+    await changeStage(tx, venue, stage.id, { contents: { inputs: [...inputs, ...lots.map(carriedBy)] } });
+  }
+}
+
+/** The lots of the pantry that a line means by its name. */
+export const lotsFor = (line: Line, lots: readonly Lot[]): readonly Lot[] =>
+  lots.filter((lot) => foldName(lot.name) === foldName(line.name));

@@ -1,0 +1,199 @@
+import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
+import { z } from 'zod';
+import { scanAmount } from '../craft/amount.ts';
+import { foretell } from '../craft/composition.ts';
+import type { Amount, Conventions, Recipe } from '../craft/recipe.ts';
+import { Refusal } from '../craft/refusal.ts';
+import { type Scaled, type ScaleHint, type ScaleTo, scaleFrom, scaleTo } from '../craft/scale.ts';
+import { printSheet } from '../craft/sheet.ts';
+import { dimensionOf, massGOf, volumeMlOf } from '../craft/units.ts';
+import type { Db } from '../storage/open.ts';
+import { findRecipeById, type KeptRecipe } from '../storage/recipes.ts';
+import { findVenue } from '../storage/venues.ts';
+import { type Asker, type Bench, command, type Press, type Reply } from './command.ts';
+import { recipeNamed } from './find.ts';
+import { knownOf } from './goods.ts';
+import { houseOf } from './house.ts';
+import { typed, words } from './options.ts';
+import { idOf } from './press-args.ts';
+import { button, card, toAsker } from './say/card.ts';
+import { figures } from './say/numbers.ts';
+import { sayAmount, sayRecipe } from './say/recipe.ts';
+import { suggestRecipe } from './suggest.ts';
+
+/** /scale: one recipe rewritten for a wanted yield, or for what is in hand. Reads the recipe shelf, writes nothing. */
+export const scale = command({
+  card: {
+    name: 'scale',
+    description: 'A recipe rewritten for how much you need',
+    options: [
+      typed('recipe', 'Which recipe', { required: true, suggests: true, max: 100 }),
+      typed('to', '3 l, 60 serves, x3.5, or what is in hand: 2.3 kg pears', { required: true, max: 100 }),
+    ],
+  } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
+
+  options: z.strictObject({ recipe: words.max(100), to: words.max(100) }),
+  suggest: { recipe: suggestRecipe },
+
+  async answer(ask, asker, bench) {
+    return answerScale(await recipeNamed(bench.db, asker.venue, ask.recipe), ask.to, asker, bench);
+  },
+});
+
+/** What somebody asked for with `to:`. */
+export type To = ScaleTo | { readonly line: string; readonly inHand: Amount };
+
+const FACTOR = /^(?:[x×*]\s*(\d+(?:[.,]\d+)?)|(\d+(?:[.,]\d+)?)\s*(?:[x×]|times))$/iu;
+const SERVES = /^(\d+(?:[.,]\d+)?)\s*(?:serves?|servings?|drinks?|guests?|pax|covers?|people|glasses)$/iu;
+
+/**
+ * `3 l`, `60 serves`, `x3.5`, `2.3 kg pears`; a bare number is neither.
+ * @throws Refusal `to-ambiguous` with both readings, `to-unreadable`, `to-not-positive`
+ */
+export function readTo(text: string, recipe: Recipe, conventions: Conventions): To {
+  const asked = text.trim();
+  const number = (typedNumber: string | undefined) => Number((typedNumber ?? '').replace(',', '.'));
+  const factor = FACTOR.exec(asked);
+  if (factor !== null) return { factor: positive(number(factor[1] ?? factor[2])) };
+  const serves = SERVES.exec(asked);
+  if (serves !== null) return { serves: positive(number(serves[1])) };
+  if (/^-/.test(asked)) throw new Refusal('to-not-positive', 'More than 0, please: 3 l, 60 serves, x3.5.');
+  if (/^\d+(?:[.,]\d+)?$/.test(asked))
+    throw new Refusal('to-ambiguous', `${asked} what? Type x${asked} for times, or ${asked} l for litres.`);
+  const found = scanAmount(asked, 0, conventions);
+  if (found === null) throw unreadable(asked);
+  if (!(found.amount > 0)) throw new Refusal('to-not-positive', 'More than 0, please: 3 l, 60 serves, x3.5.');
+  const name = asked.slice(found.end).trim();
+  const amount: Amount = { amount: found.amount, unit: found.unit ?? 'piece' };
+  if (name !== '') return { line: name.replace(/^of\s+/iu, ''), inHand: amount };
+  const volumeMl = volumeMlOf(amount, conventions);
+  if (volumeMl !== null) return { volumeMl: bounded(volumeMl, asked) };
+  const massG = massGOf(amount);
+  if (massG !== null) return { massG: bounded(massG, asked) };
+  if (dimensionOf(amount.unit) === 'count' && recipe.makes !== undefined && dimensionOf(recipe.makes.unit) === 'count')
+    return { pieces: amount.amount };
+  throw unreadable(asked);
+}
+
+const positive = (value: number): number => {
+  if (value > 0 && value <= 10_000) return value;
+  throw new Refusal(
+    value > 0 ? 'to-absurd' : 'to-not-positive',
+    value > 0 ? 'That is more than any bar makes. Up to x10000.' : 'More than 0, please: 3 l, 60 serves, x3.5.',
+  );
+};
+const bounded = (value: number, asked: string): number => {
+  if (value <= 2_000_000) return value;
+  throw new Refusal('to-absurd', `${asked} is more than any bar makes at once. Type it like 3 l.`);
+};
+const unreadable = (asked: string) =>
+  new Refusal(
+    'to-unreadable',
+    `I can't read "${asked.slice(0, 60)}" as how much. Type 3 l, 60 serves, x3.5, or what is in hand: 2.3 kg pears.`,
+  );
+
+/** The recipe at the wanted size, by the venue's words for things and the yield that is known. */
+export async function scaledTo(recipe: Recipe, to: To, venueId: number, db: Db, _recipeId: number): Promise<Scaled> {
+  const venue = await findVenue(db, venueId);
+  if ('line' in to) return scaleFrom(recipe, to.line, to.inHand, venue.conventions);
+  if ('factor' in to) return scaleTo(recipe, to, venue.conventions);
+  return scaleTo(recipe, to, venue.conventions, { foretold: await foretoldYield(recipe, venueId, db) });
+}
+
+async function foretoldYield(recipe: Recipe, venueId: number, db: Db): Promise<{ volumeMl?: number; massG?: number }> {
+  const venue = await findVenue(db, venueId);
+  try {
+    const { total } = foretell(recipe, await knownOf(db, venueId), await houseOf(db, venueId), { conventions: venue.conventions });
+    return { ...(total.productMl > 0 ? { volumeMl: total.productMl } : {}), ...(total.productG > 0 ? { massG: total.productG } : {}) };
+  } catch (error) {
+    if (error instanceof Refusal && error.code !== 'recipe-cycle') return {};
+    throw error;
+  }
+}
+
+export async function answerScale(kept: KeptRecipe, to: string, asker: Asker, bench: Bench): Promise<Reply> {
+  const venue = await findVenue(bench.db, asker.venue);
+  const { recipe } = kept.version;
+  if (/^\d+(?:[.,]\d+)?$/.test(to.trim())) return whichOne(kept, to.trim());
+  const scaled = await scaledTo(recipe, readTo(to, recipe, venue.conventions), asker.venue, bench.db, kept.id);
+  return worded(kept, scaled);
+}
+
+/** A bare number is answered with both things it can mean. */
+function whichOne(kept: KeptRecipe, number: string): Reply {
+  const plain = number.replace(',', '.');
+  return toAsker(card('plain', `${number} what?`, [`${kept.name} × ${number}, or ${number} l of it?`]), {
+    rows: [
+      [
+        button(`×${number}`, 'scale-to', [kept.id, `x${plain}`], 'main'),
+        button(`${number} l`, 'scale-to', [kept.id, `${plain} l`], 'main'),
+      ],
+    ],
+  });
+}
+
+/** A reading of a bare number was picked. */
+export const pressScaleTo: Press = async (pressed, asker, bench) => {
+  const kept = await findRecipeById(bench.db, asker.venue, idOf(pressed.args[0]));
+  if (kept === undefined) throw new Refusal('recipe-unknown', 'That recipe is not here any more. /recipe list shows what is.');
+  return answerScale(kept, pressed.args[1] ?? '', asker, bench);
+};
+
+function worded(kept: KeptRecipe, scaled: Scaled): Reply {
+  const gives = yieldOf(scaled);
+  const times = `× ${figures(scaled.factor, 4)}`;
+  return toAsker(
+    card('plain', `${kept.name} ${times}${gives === null ? '' : `: about ${gives}`}`, [
+      ...sayRecipe(scaled.recipe),
+      ...scaled.hints.map(sayHint),
+      saidFrom(scaled),
+    ]),
+    {
+      rows: [
+        [
+          button('Start this batch', 'start-recipe', [kept.id, scaled.factor], 'main'),
+          button('As a sheet', 'scaled-sheet', [kept.id, scaled.factor]),
+        ],
+      ],
+    },
+  );
+}
+
+function yieldOf(scaled: Scaled): string | null {
+  if (scaled.recipe.makes !== undefined) return sayAmount(scaled.recipe.makes);
+  if (scaled.from === 'serves' && scaled.recipe.serves !== undefined) return `${figures(scaled.recipe.serves, 4)} serves`;
+  return scaled.base === undefined || scaled.from === 'line'
+    ? null
+    : sayAmount({ amount: scaled.base.amount * scaled.factor, unit: scaled.base.unit });
+}
+
+function sayHint(hint: ScaleHint): string {
+  if (hint.is === 'start-low')
+    return `${hint.name}: start at ${sayAmount(hint.start)}, taste, then up to ${sayAmount(hint.full)}. Strong things taste stronger in bulk.`;
+  return `${hint.name}: ${sayAmount(hint.exact)} by the sum, set to ${sayAmount(hint.now)}.`;
+}
+
+function saidFrom(scaled: Scaled): string | null {
+  switch (scaled.from) {
+    case 'learned':
+      return `reckoned from what this bar usually gets${scaled.base === undefined ? '' : `: ${sayAmount(scaled.base)}`}`;
+    case 'makes':
+      return scaled.base === undefined ? null : `reckoned from the sheet's own ${sayAmount(scaled.base)}`;
+    case 'foretold':
+      return scaled.base === undefined ? null : `the sheet gives no yield; by its lines it makes about ${sayAmount(scaled.base)}`;
+    case 'serves':
+    case 'factor':
+    case 'line':
+      return null;
+  }
+}
+
+/** The scaled sheet to copy, as the reader prints it. */
+export const pressScaledSheet: Press = async (pressed, asker, bench) => {
+  const kept = await findRecipeById(bench.db, asker.venue, idOf(pressed.args[0]));
+  const factor = Number(pressed.args[1]);
+  if (kept === undefined || !(factor > 0 && factor <= 10_000))
+    throw new Refusal('recipe-unknown', 'That recipe is not here any more. /recipe list shows what is.');
+  const scaled = await scaledTo(kept.version.recipe, { factor }, asker.venue, bench.db, kept.id);
+  return toAsker(card('plain', `${kept.name} × ${figures(factor, 4)}`, [{ is: 'sheet', text: printSheet(scaled.recipe) }]));
+};

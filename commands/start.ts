@@ -1,0 +1,435 @@
+import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
+import { z } from 'zod';
+import { askingOf, type Foretold, foretell, putIn } from '../craft/composition.ts';
+import { type Day, type Ping, parseWhen, serviceDayOf, wordInstant } from '../craft/hours.ts';
+import { asksOpened } from '../craft/perishables.ts';
+import type { Line, Recipe } from '../craft/recipe.ts';
+import { Refusal } from '../craft/refusal.ts';
+import { type Stage as Planned, stagesOf, whenReady } from '../craft/stages.ts';
+import {
+  type Batch,
+  changeBatch,
+  changeStage,
+  findBatch,
+  listOpenBatches,
+  listStages,
+  type NewStage,
+  type Stage,
+  startBatch,
+} from '../storage/batches.ts';
+import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
+import { foldName } from '../storage/fold.ts';
+import { addEntry, type Lot, listLots } from '../storage/lots.ts';
+import { findPlaceById, placeNamed } from '../storage/places.ts';
+import { findRecipeById, type KeptRecipe } from '../storage/recipes.ts';
+import { findVenue, type Venue } from '../storage/venues.ts';
+import { acting } from './acting.ts';
+import { type Asker, type Bench, type Block, command, type Press, type Reply } from './command.ts';
+import { dayButtons, dayPicked } from './days.ts';
+import { expectedOf } from './expected.ts';
+import { recipeNamed } from './find.ts';
+import { knownOf } from './goods.ts';
+import { houseOf } from './house.ts';
+import { hoursOf, remindStage } from './jobs/remind.ts';
+import { person, typed, words } from './options.ts';
+import { inputOf, lotsFor } from './pots.ts';
+import { idOf } from './press-args.ts';
+import { button, card, lead, list, toAsker, toRoom } from './say/card.ts';
+import { isOffered, sayLot } from './say/lots.ts';
+import { sayRecipe } from './say/recipe.ts';
+import { dayAndClock } from './say/times.ts';
+import { readTo, scaledTo } from './scale.ts';
+import { suggestPlace, suggestRecipe } from './suggest.ts';
+import { takeSoonest } from './take.ts';
+import { undoButton } from './undo.ts';
+
+/** A start is registered up to this long after it was made. House rule. */
+const STARTED_DAYS_AGO_MOST = 60;
+
+/** /start: registers a batch, with what goes in, its stages and their pings. Writes the batch, its stages, ledger and reminders. */
+export const start = command({
+  card: {
+    name: 'start',
+    description: 'Start a batch: I call you when it is ready',
+    options: [
+      typed('recipe', 'Which recipe', { required: true, suggests: true, max: 100 }),
+      typed('to', 'How much: 3 l, 60 serves, x3, 2.3 kg pears', { max: 60 }),
+      typed('where', 'Where it stands: walk-in, lowboy …', { suggests: true, max: 60 }),
+      typed('started', 'When, if not now: 14:00, yesterday 18:00', { max: 60 }),
+      person('who', 'Whose it is'),
+    ],
+  } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
+
+  options: z.strictObject({
+    recipe: words.max(100),
+    to: words.max(60).optional(),
+    where: words.max(60).optional(),
+    started: words.max(60).optional(),
+    who: z
+      .string()
+      .regex(/^\d{17,20}$/)
+      .optional(),
+  }),
+  suggest: { recipe: suggestRecipe, where: suggestPlace },
+
+  async answer(ask, asker, bench) {
+    const kept = await recipeNamed(bench.db, asker.venue, ask.recipe);
+    const venue = await findVenue(bench.db, asker.venue);
+    const startedAt = ask.started === undefined ? asker.now : pastInstant(ask.started, asker.now, venue);
+    const factor =
+      ask.to === undefined
+        ? 1
+        : (await scaledTo(kept.version.recipe, readTo(ask.to, kept.version.recipe, venue.conventions), asker.venue, bench.db, kept.id))
+            .factor;
+    return begin(
+      {
+        recipeId: kept.id,
+        factor,
+        startedAt,
+        opened: {},
+        ...(ask.where === undefined ? {} : { where: ask.where }),
+        ...(ask.who === undefined ? {} : { who: ask.who }),
+      },
+      asker,
+      bench,
+    );
+  },
+});
+
+const beginBody = z.object({
+  recipeId: z.number(),
+  factor: z.number().positive(),
+  startedAt: z.number(),
+  where: z.string().optional(),
+  who: z.string().optional(),
+  /** Days on which packs were opened, by the line's name. */
+  opened: z.record(z.string(), z.string()),
+});
+type Begin = z.output<typeof beginBody>;
+
+/** *Start this batch* on a recipe, at its own size or scaled. */
+export const pressStartRecipe: Press = async (pressed, asker, bench) => {
+  const factor = Number(pressed.args[1] ?? '1');
+  if (!(factor > 0 && factor <= 10_000)) throw new Refusal('press-unreadable', 'That button is from an older version. Type /start.');
+  return begin({ recipeId: idOf(pressed.args[0]), factor, startedAt: asker.now, opened: {} }, asker, bench);
+};
+
+/** "Opened when?" answered. */
+export const pressStartOpened: Press = async (pressed, asker, bench) => {
+  const venue = await findVenue(bench.db, asker.venue);
+  const id = idOf(pressed.args[0]);
+  const draft = await findDraft(bench.db, asker, 'start', id);
+  if (draft === undefined) throw new Refusal('draft-gone', 'That question is too old. Type /start again.');
+  const picked = dayPicked('start-opened', pressed, asker.now, venue.zone);
+  if ('form' in picked) return picked;
+  const body = beginBody.parse(draft.body);
+  const name = pressed.args[1] ?? '';
+  const reply = await begin({ ...body, opened: { ...body.opened, [name]: picked.day } }, asker, bench);
+  await dropDraft(bench.db, asker, id);
+  return { ...reply, edits: [{ of: 'pressed', message: { card: card('plain', 'Opened days noted', []) } }] } as Reply;
+};
+
+function pastInstant(text: string, now: number, venue: Venue): number {
+  const when = parseWhen(text, now, venue.zone, 'past');
+  if (when.is !== 'once') throw new Refusal('when-repeats', 'When was it started? One time: 14:00, or yesterday 18:00.');
+  if (when.at > now + 60_000)
+    throw new Refusal('start-in-future', `${text} lies ahead. Start it when it is made; /start without a time means now.`);
+  if (when.at < now - STARTED_DAYS_AGO_MOST * 86_400_000)
+    throw new Refusal('start-too-old', `${text} is over ${STARTED_DAYS_AGO_MOST} days ago. Type when it was really started.`);
+  return Math.min(when.at, now);
+}
+
+/** Everything that is asked before a start is asked first; then the batch is registered at once. */
+async function begin(ask: Begin, asker: Asker, bench: Bench): Promise<Reply> {
+  const kept = await findRecipeById(bench.db, asker.venue, ask.recipeId);
+  if (kept === undefined) throw new Refusal('recipe-unknown', 'That recipe is not here any more. /recipe list shows what is.');
+  if (kept.shelvedAt !== null)
+    throw new Refusal('recipe-shelved', `${kept.name} is on the shelf. A lead brings it back with /recipe shelve.`);
+  const venue = await findVenue(bench.db, asker.venue);
+  const recipe = (await scaledTo(kept.version.recipe, { factor: ask.factor }, asker.venue, bench.db, kept.id)).recipe;
+  const pantry = (await listLots(bench.db, asker.venue)).filter((lot) => isOffered(lot, serviceDay(asker.now, venue)));
+  const unasked = asksOpened(recipe).find((line) => ask.opened[line.name] === undefined && lotsFor(line, pantry).length === 0);
+  if (unasked !== undefined) {
+    const draft = await keepDraft(bench.db, asker, 'start', ask);
+    return toAsker(
+      card('careful', `${unasked.name}: opened when?`, [`${kept.name} counts its days from the day the pack was opened. Not started yet.`]),
+      {
+        rows: dayButtons('start-opened', [draft, unasked.name.slice(0, 30)], asker.now, venue.zone),
+      },
+    );
+  }
+  return register(kept, recipe, pantry, ask, venue, asker, bench);
+}
+
+const serviceDay = (at: number, venue: Venue): Day => serviceDayOf(at, [], venue.zone, venue.serviceDayStartsMin);
+
+async function register(
+  kept: KeptRecipe,
+  recipe: Recipe,
+  pantry: readonly Lot[],
+  ask: Begin,
+  venue: Venue,
+  asker: Asker,
+  bench: Bench,
+): Promise<Reply> {
+  const hours = await hoursOf(bench.db, asker.venue);
+  const today = serviceDayOf(ask.startedAt, hours, venue.zone, venue.serviceDayStartsMin);
+  const known = await knownOf(bench.db, asker.venue);
+  const look = await houseOf(bench.db, asker.venue);
+  const planned = stagesOf(recipe);
+  const ready = whenReady(planned, ask.startedAt);
+  const foretold = foretoldOrNull(recipe, () => foretell(recipe, known, look, { conventions: venue.conventions }));
+  const already = await alreadyThere(kept, pantry, asker, bench);
+  const opened = (line: Line): Day | undefined => ask.opened[line.name] ?? ask.opened[line.name.slice(0, 30)];
+  const asking = askingOf(known, look, venue.conventions);
+
+  const { done, act } = await acting(asker, bench, `started ${kept.name}${ask.factor === 1 ? '' : ` × ${ask.factor}`}`, async (tx) => {
+    const place = ask.where === undefined ? null : await placeNamed(tx, asker.venue, ask.where);
+    const stages: NewStage[] = [];
+    for (const [at, stage] of planned.entries()) {
+      const when = ready[at];
+      const foreseen = await expectedOf(tx, asker.venue, kept.id, recipe, stage, foretold);
+      const stands = place ?? (stage.place === undefined ? null : await placeNamed(tx, asker.venue, stage.place));
+      stages.push(
+        newStage(
+          stage,
+          when,
+          planned,
+          foreseen,
+          stands?.id ?? null,
+          stage.goesIn.map((line) => inputOf(line, { lot: lotsFor(line, pantry)[0], opened: opened(line), today, known })),
+        ),
+      );
+    }
+    const begun = await startBatch(
+      tx,
+      asker.venue,
+      {
+        recipeId: kept.id,
+        versionId: kept.version.id,
+        name: kept.name,
+        recipe: kept.version.recipe,
+        factorRatio: ask.factor,
+        placeId: place?.id ?? null,
+        room: asker.room,
+        startedAt: ask.startedAt,
+        startedBy: asker,
+        owner: ask.who === undefined ? null : { id: ask.who, name: '' },
+        day1: today,
+      },
+      stages,
+    );
+    const used: string[] = [];
+    for (const [at, stage] of planned.entries()) {
+      const row = begun.stages[at];
+      if (row === undefined) continue;
+      for (const line of stage.goesIn) {
+        const move = { at: ask.startedAt, by: asker, batchId: begun.batch.id, stageId: row.id };
+        const grams = massOrNull(() => putIn(line, asking).massG);
+        const lots = lotsFor(line, pantry);
+        if (grams === null || grams <= 0) continue;
+        const massMg = Math.round(grams * 1000);
+        const leftMg = lots.reduce((sum, lot) => sum + lot.leftMg, 0);
+        if (leftMg >= massMg) {
+          const took = await takeSoonest(tx, asker.venue, lots, { entered: massMg, measure: 'mg' }, 'used', move);
+          used.push(`${line.name} from lot ${took.map((one) => one.lot.code).join(', ')}`);
+        } else await addEntry(tx, asker.venue, { ...move, kind: 'bought', massMg, entered: massMg, measure: 'mg', name: line.name });
+      }
+    }
+    const pings: (Ping | null)[] = [];
+    for (const row of begun.stages) pings.push(row.state === 'resting' ? await remindStage(tx, venue, begun.batch, row, asker.now) : null);
+    return { ...begun, used, pings, place };
+  });
+  const where = done.place === null ? '' : ` · ${done.place.name}`;
+  const size = ask.factor === 1 ? '' : ` × ${Number(ask.factor.toPrecision(4))}`;
+  return toRoom(
+    card(
+      'done',
+      `Started: ${kept.name}${size}${where}`,
+      [
+        ...sayRecipe(recipe),
+        { is: 'rule' },
+        ...done.stages.map((stage, at) => saySchedule(stage, planned[at], done.pings[at] ?? null, asker.now, venue.zone)),
+        done.used.length === 0 ? null : `taken from the pantry: ${done.used.join(' · ')}`,
+        already.length === 0 ? null : list(already),
+      ],
+      `${done.batch.code} · started ${dayAndClock(ask.startedAt, asker.now, venue.zone)} by ${asker.name}`,
+    ),
+    { rows: [[button('Change', 'start-change', [done.batch.id]), undoButton(act)]] },
+  );
+}
+
+function foretoldOrNull(recipe: Recipe, work: () => Foretold): Foretold | null {
+  try {
+    return work();
+  } catch (error) {
+    // A sheet without amounts can be started all the same; a cycle cannot.
+    if (error instanceof Refusal && error.code !== 'recipe-cycle') return null;
+    throw new Refusal('recipe-cycle', error instanceof Error ? error.message : `${recipe.name} holds itself.`);
+  }
+}
+
+function massOrNull(work: () => number): number | null {
+  try {
+    return work();
+  } catch (error) {
+    if (error instanceof Refusal) return null;
+    throw error;
+  }
+}
+
+function newStage(
+  stage: Planned,
+  when: ReturnType<typeof whenReady>[number] | undefined,
+  planned: readonly Planned[],
+  foreseen: Pick<NewStage, 'expectedAmount' | 'expected'>,
+  placeId: number | null,
+  inputs: readonly unknown[],
+): NewStage {
+  const waits = stage.needs.length > 0;
+  const joins = stage.needs.map((key) => ({
+    ordinal: planned.findIndex((one) => one.key === key),
+    share: stage.poured.find((one) => one.key === key)?.share ?? 1,
+  }));
+  return {
+    partIndex: stage.partIndex,
+    part: stage.part,
+    fromStep: stage.fromItem,
+    toStep: stage.toItem,
+    verb: stage.verb,
+    title: stage.title,
+    state: waits ? 'waiting' : 'resting',
+    placeId,
+    ...(waits || when === undefined
+      ? {}
+      : {
+          beganAt: when.startsAt,
+          earliestAt: when.earliestAt,
+          bestAt: when.bestAt,
+          latestAt: when.latestAt ?? null,
+          latestIs: when.latestIs,
+        }),
+    ...foreseen,
+    contents: { inputs },
+    joins,
+  };
+}
+
+/** "pears: Fri 14:00 (Fri 08:00 to Sat 02:00)"; a joined pot is a forecast until its parts are in. */
+function saySchedule(stage: Stage, planned: Planned | undefined, ping: Ping | null, now: number, zone: string): Block {
+  const name = stage.part ?? (stage.joins.length > 0 ? 'then' : stage.title);
+  if (stage.bestAt === null || stage.beganAt === null) return lead(name, `${stage.title.toLowerCase()} once the rest is in`);
+  if (stage.bestAt <= stage.beganAt) return lead(name, `${stage.title.toLowerCase()}: now`);
+  const from = stage.earliestAt !== null && stage.earliestAt < stage.bestAt ? dayAndClock(stage.earliestAt, now, zone) : null;
+  const to = stage.latestAt !== null && stage.latestAt > stage.bestAt ? dayAndClock(stage.latestAt, now, zone) : null;
+  const window =
+    from === null && to === null
+      ? ''
+      : ` (${[from ?? dayAndClock(stage.bestAt, now, zone), to].filter((text) => text !== null).join(' to ')})`;
+  const looks = planned?.triggers.some((trigger) => trigger.is !== 'clock') === true ? ', or when it tastes or reads right' : '';
+  const moved = ping === null || ping.moved === 'no' ? '' : `. ${sayMoved(ping, now, zone)}`;
+  return lead(name, `ready ${dayAndClock(stage.bestAt, now, zone)}${window}${looks}${moved}`);
+}
+
+function sayMoved(ping: Ping, now: number, zone: string): string {
+  const at = wordInstant(ping.at, now, zone);
+  if (ping.moved === 'kept-closed') return `Nobody is in then: I call at ${at} all the same`;
+  return `Nobody is in then: I call ${ping.moved === 'to-opening' ? 'at opening' : 'before closing'}, ${at}`;
+}
+
+/** The same thing resting or in the pantry: said before it is made twice. */
+async function alreadyThere(kept: KeptRecipe, pantry: readonly Lot[], asker: Asker, bench: Bench): Promise<string[]> {
+  const venue = await findVenue(bench.db, asker.venue);
+  const resting = (await listOpenBatches(bench.db, asker.venue)).filter((batch) => batch.recipeId === kept.id);
+  const lots = pantry.filter((lot) => lot.recipeId === kept.id && lot.kind === 'house' && foldName(lot.name) === foldName(kept.name));
+  const today = serviceDay(asker.now, venue);
+  const said: string[] = [];
+  for (const batch of resting) {
+    const next = (await listStages(bench.db, asker.venue, batch.id)).find(
+      (stage) => stage.state === 'resting' || stage.state === 'dripping',
+    );
+    said.push(
+      `already resting: ${batch.name} (${batch.code})${next?.bestAt == null ? '' : `, ready ${dayAndClock(next.bestAt, asker.now, venue.zone)}`}`,
+    );
+  }
+  for (const lot of lots) {
+    const place = lot.placeId === null ? undefined : await findPlaceById(bench.db, asker.venue, lot.placeId);
+    said.push(`already in the pantry: ${sayLot(lot, today, place?.name ?? null)}`);
+  }
+  return said;
+}
+
+/** *Change*: where it stands and when it was started, prefilled. */
+export const pressStartChange: Press = async (pressed, asker, bench) => {
+  const batch = await findBatch(bench.db, asker.venue, idOf(pressed.args[0]));
+  if (batch === undefined) throw new Refusal('batch-unknown', 'That batch is not here any more.');
+  const venue = await findVenue(bench.db, asker.venue);
+  if (pressed.fields['where'] === undefined && pressed.fields['started'] === undefined) {
+    const place = batch.placeId === null ? undefined : await findPlaceById(bench.db, asker.venue, batch.placeId);
+    return {
+      form: {
+        press: 'start-change',
+        args: [batch.id],
+        title: `Change ${batch.code}`,
+        fields: [
+          { is: 'text', name: 'where', label: 'Where it stands', value: place?.name ?? '', max: 60, hint: 'walk-in, lowboy, shelf 2' },
+          {
+            is: 'text',
+            name: 'started',
+            label: 'Started',
+            value: wordInstant(batch.startedAt, asker.now, venue.zone),
+            max: 60,
+            hint: '14:00, or yesterday 18:00',
+          },
+        ],
+      },
+    };
+  }
+  return change(batch, pressed.fields, venue, asker, bench);
+};
+
+async function change(batch: Batch, fields: Readonly<Record<string, string>>, venue: Venue, asker: Asker, bench: Bench): Promise<Reply> {
+  if (batch.state !== 'resting') throw new Refusal('batch-over', `${batch.name} is no longer under way.`);
+  const where = fields['where']?.trim() ?? '';
+  const typedAt = fields['started']?.trim() ?? '';
+  const shown = wordInstant(batch.startedAt, asker.now, venue.zone);
+  const startedAt = typedAt === '' || typedAt === shown ? batch.startedAt : pastInstant(typedAt, asker.now, venue);
+  const movedMs = startedAt - batch.startedAt;
+  const stages = await listStages(bench.db, asker.venue, batch.id);
+  if (movedMs !== 0 && stages.some((stage) => stage.state === 'done' || stage.state === 'binned')) {
+    throw new Refusal('batch-past-start', 'Part of it is strained already: its start stays. Use Longer for what still rests.');
+  }
+  const { done, act } = await acting(asker, bench, `changed ${batch.name}`, async (tx) => {
+    const place = where === '' ? null : await placeNamed(tx, asker.venue, where);
+    if (place !== null) await changeBatch(tx, asker.venue, batch.id, { placeId: place.id });
+    if (movedMs !== 0) await changeBatch(tx, asker.venue, batch.id, { startedAt });
+    for (const stage of stages) {
+      const shift = (at: number | null) => (at === null ? null : at + movedMs);
+      await changeStage(tx, asker.venue, stage.id, {
+        ...(place === null ? {} : { placeId: place.id }),
+        ...(movedMs === 0
+          ? {}
+          : {
+              beganAt: shift(stage.beganAt),
+              earliestAt: shift(stage.earliestAt),
+              bestAt: shift(stage.bestAt),
+              latestAt: shift(stage.latestAt),
+            }),
+      });
+    }
+    const fresh = (await findBatch(tx, asker.venue, batch.id)) ?? batch;
+    if (movedMs !== 0)
+      for (const stage of await listStages(tx, asker.venue, batch.id))
+        if (stage.state === 'resting') await remindStage(tx, venue, fresh, stage, asker.now);
+    return { stages: await listStages(tx, asker.venue, batch.id), place };
+  });
+  return toRoom(
+    card(
+      'done',
+      `Changed: ${batch.name}${done.place === null ? '' : ` · ${done.place.name}`}`,
+      done.stages.filter((stage) => stage.bestAt !== null).map((stage) => saySchedule(stage, undefined, null, asker.now, venue.zone)),
+      `${batch.code} · started ${dayAndClock(startedAt, asker.now, venue.zone)}`,
+    ),
+    { rows: [[undoButton(act)]] },
+  );
+}
