@@ -170,8 +170,7 @@ function split(pot: Stirred, productG: number, lostG: number): Pick<Strained, 'p
 /** So many grams of the liquid with a share of the solids in it. */
 function portion(liquid: Composition, liquidG: number, staying: Contents, share: number): Mixture {
   const stayingG = total(staying) * share;
-  const massG = liquidG + stayingG;
-  if (stayingG === 0) return { composition: liquid, massG, volumeMl: volumeMl(liquid, massG) };
+  if (stayingG === 0) return { composition: liquid, massG: liquidG, volumeMl: volumeMl(liquid, liquidG) };
   return mix([
     { composition: liquid, massG: liquidG },
     { composition: sharesOf(staying), massG: stayingG },

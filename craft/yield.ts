@@ -44,7 +44,7 @@ export function expectedYield(prior: number, runs: readonly number[]): Expected 
   for (const run of runs) within(run, SHARE);
   const latest = runs.slice(-LATEST_RUNS);
   const ownWeight = Math.min(1, runs.length / OWN_AFTER_RUNS);
-  const own = runs.length === 0 ? prior : median(latest);
+  const own = median(latest);
   const expectedShare = prior + ownWeight * (own - prior);
   const ownSpread = Math.max(LEAST_SPREAD_SHARE, MAD_TO_DEVIATION * median(latest.map((run) => Math.abs(run - own))));
   const spread = OFF_SHARE + ownWeight * (ownSpread - OFF_SHARE);

@@ -103,6 +103,7 @@ describe('how sour, in one figure', () => {
 
   it('counts 100 g of citric acid crystals with their water as 91.4 g', () => {
     expect(anhydrousCitricG(100)).toBeCloseTo(91.43, 2);
+    expect(() => anhydrousCitricG(-1)).toThrow('Mass must be 0 g or more; -1 is not.');
     for (const bad of [...NO_NUMBERS, -1]) expect(() => anhydrousCitricG(bad)).toThrow(refusal('mass-out-of-range'));
   });
 });

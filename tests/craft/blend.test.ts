@@ -156,6 +156,7 @@ describe('swapping one sweetener or acid for another', () => {
     expect(got.made.composition.sugar * got.made.massG).toBeCloseTo(12.3, 1);
     expect(got.from.composition.sugar * got.from.massG).toBeCloseTo(got.made.composition.sugar * got.made.massG, 12);
     expect(got.overMl).toBe(0);
+    expect(got.waterMl * 0.99820123).toBeCloseTo(got.made.massG - got.toG, 9);
     expect(got.toG).toBeCloseTo(massOfMl(RICH, got.toMl), 12);
   });
 

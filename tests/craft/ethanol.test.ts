@@ -100,6 +100,7 @@ describe('strength by mass and by volume', () => {
     expect(() => massShareOfAbvPct(104)).toThrow('Strength must be 0 to 100 % vol; 104 is not.');
     expect(() => massShareOfAbvPct(Number.NaN)).toThrow('Strength must be 0 to 100 % vol; that is not a number.');
     expect(() => addWater({ abvPct: 40, volumeMl: 1 }, -3)).toThrow('Volume must be 0 ml or more; -3 is not.');
+    expect(() => ethanolWaterDensityKgPerM3(0.4, 50)).toThrow('Temperature must be -20 to 40 °C; 50 is not.');
     expect(() => ethanolWaterDensityKgPerM3(2, 20)).toThrow('The mass share of ethanol must be 0 to 1; 2 is not.');
   });
 });
@@ -218,6 +219,9 @@ describe('proof', () => {
   it('refuses what no bottle has', () => {
     for (const proof of [...NO_NUMBERS, -1, 200.1]) expect(codeOf(() => abvPctOfUsProof(proof))).toBe('proof-out-of-range');
     for (const proof of [...NO_NUMBERS, -1, 175]) expect(codeOf(() => abvPctOfUkProof(proof))).toBe('proof-out-of-range');
+    expect(() => abvPctOfUsProof(201)).toThrow('US proof must be 0 to 200; 201 is not.');
+    expect(() => abvPctOfUkProof(201)).toThrow('British proof must be 0 to 174.97');
+    expect(() => abvPctOfUkProof(201)).toThrow('°; 201 is not.');
     for (const abvPct of [-1, 101]) expect(codeOf(() => ukProofOfAbvPct(abvPct))).toBe('abv-out-of-range');
   });
 });

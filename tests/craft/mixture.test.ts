@@ -228,6 +228,28 @@ describe('what a thing is made of', () => {
   });
 });
 
+describe('what a refusal says', () => {
+  it.each<[string, () => unknown]>([
+    ['The shares of a thing must add up to 1 (100 %); these add up to 0.75.', () => compositionOf({ water: 0.5, sugar: 0.25 })],
+    ['A mass share must be 0 to 1; 2 is not.', () => compositionOf({ water: 2 })],
+    ['Density must be 0.3 to 3 g/ml; 5 is not.', () => compositionOf({ water: 1, densityGPerMl: 5 })],
+    ['There is nothing to mix: give at least one amount above 0.', () => mix([])],
+    ['Mass must be 0 g or more; -1 is not.', () => mix([{ composition: WATER, massG: -1 }])],
+    ['Volume must be 0 ml or more; -1 is not.', () => mix([{ composition: WATER, volumeMl: -1 }])],
+    [
+      'That is more than fits in 100 ml: check the strength, sugar and acid on the label.',
+      () => liquidOf({ abvPct: 99, sugarGPer100Ml: 9 }),
+    ],
+    ['Strength must be 0 to 100 % vol; 101 is not.', () => liquidOf({ abvPct: 101 })],
+    ['Sugar must be 0 to 200 g per 100 ml; 201 is not.', () => liquidOf({ sugarGPer100Ml: 201 })],
+    ['Acid must be 0 to 200 g per 100 ml; 201 is not.', () => liquidOf({ acidsGPer100Ml: { citric: 201 } })],
+    ['Fat must be 0 to 200 g per 100 ml; 201 is not.', () => liquidOf({ fatGPer100Ml: 201 })],
+    ['Solids must be 0 to 200 g per 100 ml; 201 is not.', () => liquidOf({ solidsGPer100Ml: 201 })],
+  ])('names the range and what to do: %s', (says, act) => {
+    expect(act).toThrow(says);
+  });
+});
+
 describe('a liquid from its label', () => {
   it('gives a 25 % liqueur with 300 g/l sugar its strength and sugar back', () => {
     const liqueur = liquidOf({ abvPct: 25, sugarGPer100Ml: 30 });
@@ -268,6 +290,12 @@ describe('a liquid from its label', () => {
   it('reads 0 and 100 % vol as plain water and plain ethanol', () => {
     expect(liquidOf({}).water).toBe(1);
     expect(liquidOf({ abvPct: 100 }).ethanol).toBeCloseTo(1, 9);
+  });
+
+  it('takes a label that fills its density to the last gram, and no water with it', () => {
+    const syrup = liquidOf({ sugarGPer100Ml: 140, densityGPerMl: 1.4 });
+    expect(syrup.water).toBeCloseTo(0, 12);
+    expect(syrup.sugar).toBeCloseTo(1, 12);
   });
 
   it('refuses more than fits in 100 ml, and figures that are none', () => {

@@ -52,6 +52,7 @@ describe('making a syrup', () => {
     expect(() => dissolve({ waterG: 0, sugarG: 0 })).toThrow(refusal('brix-out-of-table'));
     expect(() => dissolve({ waterG: 0, sugarG: 100 })).toThrow(refusal('brix-out-of-table'));
     expect(() => dissolve({ waterG: 100, sugarG: 600 })).toThrow(refusal('brix-out-of-table'));
+    expect(() => dissolve({ waterG: -1, sugarG: 10 })).toThrow('Mass must be 0 g or more; -1 is not.');
     for (const bad of [...NO_NUMBERS, -1]) {
       expect(() => dissolve({ waterG: bad, sugarG: 10 })).toThrow(refusal('mass-out-of-range'));
       expect(() => dissolve({ waterG: 10, sugarG: bad })).toThrow(refusal('mass-out-of-range'));
