@@ -143,14 +143,29 @@ export function foretell(
 
 /** Begins an asking, for those who ask for lines one by one. */
 export function askingOf(known: Known, look: Look, conventions: Conventions = HOUSE_CONVENTIONS): Asking {
-  const looked = new Map<string, HouseIngredient | undefined>();
-  const lookOnce: Look = (name) => {
-    if (looked.has(name)) return looked.get(name);
-    const found = look(name);
-    looked.set(name, found);
+  return { known: onceByName(known), look: onceByName(look), conventions, done: new Map(), under: [] };
+}
+
+/** Asks each name once, and where nobody answers to "wine aperitif 17%" asks again for "wine aperitif". */
+function onceByName<Found>(ask: (name: string) => Found | undefined): (name: string) => Found | undefined {
+  const answers = new Map<string, Found | undefined>();
+  return (name) => {
+    if (answers.has(name)) return answers.get(name);
+    const plain = plainName(name);
+    const found = ask(name) ?? (plain === name || plain === '' ? undefined : ask(plain));
+    answers.set(name, found);
     return found;
   };
-  return { known, look: lookOnce, conventions, done: new Map(), under: [] };
+}
+
+/** A name without the strength, acid or Brix that it states, without brackets and without what follows a comma. */
+export function plainName(name: string): string {
+  return name
+    .replace(/\([^)]*\)/g, ' ')
+    .replace(/,.*$/s, '')
+    .replace(/\d+(?:[.,]\d+)?\s*(?:%|°?\s*(?:bx|brix|proof)\b)(?:\s*(?:vol|abv)\b)?/gi, ' ')
+    .replace(/\s+/g, ' ')
+    .trim();
 }
 
 const sameName = (a: string, b: string): boolean => a.trim().toLowerCase() === b.trim().toLowerCase();

@@ -140,7 +140,10 @@ export const ALLERGEN_WORDS: readonly (readonly [entries: string, allergens: rea
     'wine, vermouth, sherry, port, madeira, marsala, prosecco, cava, champagne, sekt, cremant, quinquina, lambrusco, moscato',
     ['sulphites'],
   ],
-  ['fino, amontillado, oloroso, manzanilla, pedro ximenez, sangria, sulphite, sulfite, metabisulphite, metabisulfite', ['sulphites']],
+  [
+    'fino, amontillado, oloroso, manzanilla, pedro ximenez, sangria, sulphite, sulfite, metabisulphite, metabisulfite, sulphured, sulfured',
+    ['sulphites'],
+  ],
   [
     'wine glass, rice wine, plum wine, honey wine, palm wine, ginger wine, wine yeast, wine brandy, port cask, sherry cask, wine cask',
     null,
