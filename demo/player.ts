@@ -1,27 +1,14 @@
-import { readFileSync } from 'node:fs';
-import { basename } from 'node:path';
 import { Temporal } from 'temporal-polyfill';
-import { fieldsOf, findCommand, NotAccepted, NotThere, pressable } from './asking.ts';
+import { findCommand, NotAccepted, NotThere, pressable } from './asking.ts';
 import type { BotKeeper } from './bot-keeper.ts';
 import { allComponents, SELECTS } from './components.ts';
 import { type Entry, NOTHING_READ, zonedText } from './entries.ts';
 import type { Reader } from './plain-text.ts';
 import { type Reading, readForm, readMessage } from './reading.ts';
-import { type Instruction, LineNotUnderstood, readDuration, readScript, splitAtNames, textOf } from './script.ts';
-import {
-  FAULT_NAMES,
-  type FaultName,
-  type GivenFile,
-  type Message,
-  type OpenForm,
-  type OptionValue,
-  type Person,
-  type Prompt,
-  type RegisteredOption,
-  type Room,
-} from './shapes.ts';
+import { type Instruction, LineNotUnderstood, readDuration, readScript, textOf } from './script.ts';
+import { FAULT_NAMES, type FaultName, type GivenFile, type Message, type OpenForm, type Person, type Prompt, type Room } from './shapes.ts';
+import { type Fail, faultWords, fileAt, typedCommand, typedFields } from './typed.ts';
 
-const FILE_OPTION = 11;
 const COMMANDS_MS = 10_000;
 
 /** Plays a script's lines over the wire and hands on what the rooms saw. */
@@ -131,7 +118,7 @@ export class Player {
     }
   }
 
-  async #act(instruction: Instruction, fail: (why: string) => never): Promise<void> {
+  async #act(instruction: Instruction, fail: Fail): Promise<void> {
     const { word, rest, texts } = instruction;
     const nothingMore = (): void => {
       if (rest !== '') fail(`@${word} stands alone`);
@@ -173,7 +160,7 @@ export class Player {
   }
 
   /** What the bot must answer. */
-  async #ask({ word, rest, texts }: Instruction, fail: (why: string) => never): Promise<void> {
+  async #ask({ word, rest, texts }: Instruction, fail: Fail): Promise<void> {
     await this.#ready();
     const { person, room } = this.#here();
     this.#echo(person.name, room.name, word === 'command' ? rest : `@${word} ${rest}`);
@@ -215,7 +202,7 @@ export class Player {
     });
   }
 
-  async #setClock(rest: string, fail: (why: string) => never): Promise<void> {
+  async #setClock(rest: string, fail: Fail): Promise<void> {
     let at: number;
     try {
       const zone = /\[([^\]]+)\]$/.exec(rest)?.[1];
@@ -232,7 +219,7 @@ export class Player {
     await this.#bot.advanceTo(at);
   }
 
-  #speakAs(rest: string, fail: (why: string) => never): void {
+  #speakAs(rest: string, fail: Fail): void {
     const [, name = '', marks = ''] = /^(.*?)((?:\s+(?:manager|role:\S+))*)$/.exec(rest.trim()) ?? [];
     if (name === '' || name === 'manager' || name.startsWith('role:')) fail('@as needs a name');
     const words = marks.split(/\s+/).filter((one) => one !== '');
@@ -249,7 +236,7 @@ export class Player {
         : this.#workspace.person(name, { manager: known.manager || words.includes('manager'), roles: [...held, ...roles] });
   }
 
-  async #say(text: string, toBot: boolean, fail: (why: string) => never): Promise<void> {
+  async #say(text: string, toBot: boolean, fail: Fail): Promise<void> {
     if (text === '' && this.#attached.length === 0) fail('there is nothing to say');
     if (toBot) await this.#ready();
     const { person, room } = this.#here();
@@ -261,13 +248,13 @@ export class Player {
     await this.#bot.settle();
   }
 
-  #closeRoom(rest: string, fail: (why: string) => never): void {
+  #closeRoom(rest: string, fail: Fail): void {
     const name = rest.replace(/^#/, '');
     const room = this.#workspace.rooms().find((one) => one.name.toLowerCase() === name.toLowerCase());
     this.#workspace.close(room ?? fail(`there is no channel "${name}"`));
   }
 
-  async #fault(rest: string, fail: (why: string) => never): Promise<void> {
+  async #fault(rest: string, fail: Fail): Promise<void> {
     const [name = '', ...words] = rest.split(/\s+/);
     const known = FAULT_NAMES.find((one) => one === name) ?? fail(`no fault is called "${name}": ${FAULT_NAMES.join(', ')}`);
     this.#workspace.fault({ name: known satisfies FaultName, ...faultWords(words, fail) });
@@ -286,40 +273,15 @@ export class Player {
     await this.#bot.settle();
   }
 
-  /** '/recipe add sheet:…' as the command's words and its options. */
-  #typed(rest: string, texts: ReadonlyMap<string, string>, fail: (why: string) => never) {
-    const commands = this.#workspace.commands();
-    const [name = '', ...words] = rest.split(/\s+/);
-    let typed = name;
-    let options: readonly RegisteredOption[] = commands.find((one) => one.type === 1 && `/${one.name}` === name)?.options ?? [];
-    for (const word of words) {
-      const part = options.find((one) => one.type <= 2 && one.name === word);
-      if (!part) break;
-      typed = `${typed} ${word}`;
-      options = part.options ?? [];
-    }
-    const found = findCommand(commands, typed);
-    const names = new Map(found.options.map((option) => [option.name.toLowerCase(), option.name]));
-    const { before, values } = splitAtNames(rest.slice(rest.indexOf(typed) + typed.length), names);
-    if (before !== '')
-      fail(`"${before}" belongs to no option of ${typed}: ${found.options.map((one) => `${one.name}:`).join(' ') || 'it has none'}`);
-    const given: Record<string, OptionValue> = {};
-    for (const [option, value] of values) {
-      const isFile = found.options.find((one) => one.name === option)?.type === FILE_OPTION;
-      given[option] = isFile ? fileAt(value, fail) : textOf(value, texts);
-    }
-    return { typed, given };
-  }
-
-  async #command(rest: string, texts: ReadonlyMap<string, string>, fail: (why: string) => never): Promise<void> {
+  async #command(rest: string, texts: ReadonlyMap<string, string>, fail: Fail): Promise<void> {
     const { person, room } = this.#here();
-    const { typed, given } = this.#typed(rest, texts, fail);
+    const { typed, given } = typedCommand(this.#workspace.commands(), rest, texts, fail);
     await this.#workspace.slash(person, room, typed, given);
   }
 
-  async #suggest(rest: string, texts: ReadonlyMap<string, string>, fail: (why: string) => never): Promise<void> {
+  async #suggest(rest: string, texts: ReadonlyMap<string, string>, fail: Fail): Promise<void> {
     const { person, room } = this.#here();
-    const { typed, given } = this.#typed(rest, texts, fail);
+    const { typed, given } = typedCommand(this.#workspace.commands(), rest, texts, fail);
     const focused = Object.keys(given).at(-1) ?? fail('@suggest needs an option: @suggest /scale recipe:pea');
     const option = findCommand(this.#workspace.commands(), typed).options.find((one) => one.name === focused);
     if (!option?.autocomplete) fail(`${focused}: has no suggestions`);
@@ -340,7 +302,7 @@ export class Player {
     return [...elsewhere, ...this.#workspace.messages(room, person)].reverse();
   }
 
-  async #press(rest: string, fail: (why: string) => never): Promise<void> {
+  async #press(rest: string, fail: Fail): Promise<void> {
     const { person } = this.#here();
     const [, label = '', place] = /^(.*?)(?:\s+(\d+))?$/.exec(rest) ?? [];
     const buttons = this.#newestFirst().flatMap((message) => pressable(message).map((button) => ({ message, button })));
@@ -354,31 +316,13 @@ export class Player {
     await this.#workspace.press(person, chosen.message, chosen.button.custom_id ?? '');
   }
 
-  async #fill(rest: string, texts: ReadonlyMap<string, string>, fail: (why: string) => never): Promise<void> {
+  async #fill(rest: string, texts: ReadonlyMap<string, string>, fail: Fail): Promise<void> {
     const { person } = this.#here();
     const form = this.#workspace.openForm(person) ?? fail('no form is open');
-    const fields = fieldsOf(form.components);
-    const names = new Map<string, string>();
-    for (const { field, label } of fields) {
-      const id = field.custom_id ?? '';
-      // A field's own name goes before another's label.
-      for (const spelling of [label.split(/\s+/)[0] ?? '', label])
-        if (!names.has(spelling.toLowerCase())) names.set(spelling.toLowerCase(), id);
-    }
-    for (const { field } of fields) names.set((field.custom_id ?? '').toLowerCase(), field.custom_id ?? '');
-    const { before, values } = splitAtNames(rest, names);
-    if (before !== '') fail(`"${before}" belongs to no field: ${fields.map(({ field }) => `${field.custom_id}:`).join(' ')}`);
-    const given: Record<string, string | readonly string[] | GivenFile> = {};
-    for (const [id, value] of values) {
-      const field = fields.find((one) => one.field.custom_id === id)?.field;
-      const text = textOf(value, texts);
-      if (field?.type === 19) given[id] = fileAt(text, fail);
-      else given[id] = field !== undefined && (field.max_values ?? 1) > 1 ? text.split(/\s*,\s*/) : text;
-    }
-    await this.#workspace.fill(person, form, given);
+    await this.#workspace.fill(person, form, typedFields(form, rest, texts, fail));
   }
 
-  async #pick(rest: string, fail: (why: string) => never): Promise<void> {
+  async #pick(rest: string, fail: Fail): Promise<void> {
     const { person } = this.#here();
     if (rest === '') fail('@pick needs what to pick');
     const messages = this.#newestFirst().filter((one) => allComponents(one.wire.components).some((part) => SELECTS.includes(part.type)));
@@ -395,32 +339,9 @@ export class Player {
     fail(`no menu has "${rest}"`);
   }
 
-  async #menu(rest: string, fail: (why: string) => never): Promise<void> {
+  async #menu(rest: string, fail: Fail): Promise<void> {
     const { person } = this.#here();
     const target = this.#newestFirst().find((one) => one.why === 'person') ?? fail('there is no message by a person');
     await this.#workspace.menu(person, target, rest);
-  }
-}
-
-/** `@fault error-after on:answer times:2 ms:400` */
-function faultWords(words: readonly string[], fail: (why: string) => never) {
-  const given: { on?: 'post' | 'answer' | 'edit' | 'any'; times?: number; forMs?: number } = {};
-  for (const word of words) {
-    const [, on] = /^on:(post|answer|edit|any)$/.exec(word) ?? [];
-    const [, times] = /^times:(\d+)$/.exec(word) ?? [];
-    const [, forMs] = /^ms:(\d+)$/.exec(word) ?? [];
-    if (on !== undefined) given.on = on as 'post' | 'answer' | 'edit' | 'any';
-    else if (times !== undefined) given.times = Number(times);
-    else if (forMs !== undefined) given.forMs = Number(forMs);
-    else fail(`"${word}" means nothing to a fault`);
-  }
-  return given;
-}
-
-function fileAt(path: string, fail: (why: string) => never): GivenFile {
-  try {
-    return { name: basename(path), bytes: readFileSync(path) };
-  } catch (error) {
-    return fail(`cannot read ${path}: ${error instanceof Error ? error.message : String(error)}`);
   }
 }

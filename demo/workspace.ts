@@ -1,12 +1,11 @@
 import { EventEmitter } from 'node:events';
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
 import { commandBody, type FieldValue, findButton, formBody, keepGiven, NotThere, pickBody } from './asking.ts';
 import { publishedSchema } from './checks/schema.ts';
 import { Faults } from './faults.ts';
 import { Gateway, INTENT } from './gateway.ts';
 import { HttpSide } from './http.ts';
 import { Interactions } from './interactions.ts';
+import { KeptFolder } from './kept-folder.ts';
 import { mentionsIn } from './mentions.ts';
 import { may, PERMISSION, permissionsIn } from './permissions.ts';
 import { post, type World, wireServer } from './posting.ts';
@@ -55,8 +54,6 @@ export interface WorkspaceOptions {
   readonly record?: boolean;
 }
 
-const ROOMS_FILE = 'workspace.json';
-const KEEP_MS = 300;
 const DENIED = {
   view: PERMISSION.view,
   send: PERMISSION.send,
@@ -81,16 +78,15 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
   readonly #routes: Routes;
   readonly #http: HttpSide;
   readonly #world: World;
-  readonly #folder: string | undefined;
+  readonly #kept: KeptFolder;
   readonly #endTraffic: () => void;
-  #keepTimer: NodeJS.Timeout | undefined;
 
   constructor(options: WorkspaceOptions) {
     super();
     // Every open page and the player listen at once.
     this.setMaxListeners(0);
     this.token = options.token ?? 'local.workspace.token';
-    this.#folder = options.folder;
+    this.#kept = new KeptFolder(this.#state, options.folder);
     this.#gateway = new Gateway(this.#state, this.#faults, {
       token: this.token,
       heartbeatMs: options.heartbeatMs ?? 41_250,
@@ -114,11 +110,9 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
       record: options.record ?? true,
     });
     this.#endTraffic = options.traffic === undefined ? () => undefined : writeTraffic(this, options.traffic);
-    const kept = this.#keptFile();
-    if (kept !== undefined && existsSync(kept)) this.#state.fromJson(readFileSync(kept, 'utf8'));
+    this.#kept.load();
     if (this.#state.servers.size === 0) this.addServer(options.name ?? 'The bar');
-    if (kept !== undefined)
-      for (const event of ['message', 'edit', 'delete', 'commands', 'change'] as const) this.on(event, () => this.#keepSoon());
+    for (const event of ['message', 'edit', 'delete', 'commands', 'change'] as const) this.on(event, () => this.#kept.keepSoon());
   }
 
   async listen(port: number): Promise<void> {
@@ -278,14 +272,14 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
   }
 
   async press(person: Person, message: Message, button: string): Promise<Answer> {
-    const source = this.#kept(message, person);
+    const source = this.#messageFor(message, person);
     const pressed = findButton(source, button);
     const body = { component_type: 2, custom_id: pressed.custom_id, id: pressed.id };
     return this.#interactions.ask({ type: 3, why: 'press', person, room: this.#roomOf(source.room), body, source });
   }
 
   async pick(person: Person, message: Message, picks: readonly string[], menu?: string): Promise<Answer> {
-    const source = this.#kept(message, person);
+    const source = this.#messageFor(message, person);
     const body = pickBody(this.#world, this.#state.server(person.server), source, picks, menu);
     return this.#interactions.ask({ type: 3, why: 'press', person, room: this.#roomOf(source.room), body, source });
   }
@@ -299,7 +293,7 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
   }
 
   async menu(person: Person, message: Message, name: string): Promise<Answer> {
-    const target = this.#kept(message, person);
+    const target = this.#messageFor(message, person);
     const server = this.#state.server(person.server);
     const command = this.commands(server).find((one) => one.type === 3 && one.name.toLowerCase() === name.toLowerCase());
     if (!command) throw new NotThere(`there is no message command "${name}"`);
@@ -348,7 +342,7 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
     return this.#state.messages.get(id);
   }
 
-  #kept(message: Message, person: Person) {
+  #messageFor(message: Message, person: Person) {
     const kept = this.#state.messages.get(message.id);
     if (!kept || (kept.to === 'asker' && kept.seenBy !== person.id)) throw new NotThere('that message is not there');
     return kept;
@@ -437,30 +431,8 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
     return this.#gateway.settled();
   }
 
-  // Keeping and ending.
-
-  #keptFile(): string | undefined {
-    return this.#folder === undefined ? undefined : join(this.#folder, ROOMS_FILE);
-  }
-
-  /** What is kept lags at most this long behind, should the whole process be killed. */
-  #keepSoon(): void {
-    this.#keepTimer ??= setTimeout(() => this.#keep(), KEEP_MS).unref();
-  }
-
-  #keep(): void {
-    clearTimeout(this.#keepTimer);
-    this.#keepTimer = undefined;
-    const file = this.#keptFile();
-    if (file === undefined || this.#folder === undefined) return;
-    mkdirSync(this.#folder, { recursive: true });
-    // Written beside and moved into place: an interrupted write leaves the old one whole.
-    writeFileSync(`${file}.new`, this.#state.toJson());
-    renameSync(`${file}.new`, file);
-  }
-
   async end(): Promise<void> {
-    this.#keep();
+    this.#kept.keep();
     this.#gateway.close();
     await this.#http.close();
     this.#endTraffic();
