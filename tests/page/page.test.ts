@@ -161,6 +161,40 @@ describePage('answering a docket', () => {
   });
 });
 
+describePage('pictures and people', () => {
+  it('draws a picture that the bot sent, with what it shows in words', async () => {
+    const page = await bar.look();
+    await type(page, '/label');
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Enter');
+    const picture = newest(page).getByRole('img', { name: 'Pear pulp, use by Wed 11 Mar' });
+    await picture.waitFor();
+    await expect.poll(async () => page.evaluate("document.querySelector('.picture img').naturalWidth")).toBe(1);
+    await close(page);
+  });
+
+  it('lets someone new in, speaks as them, and marks the channel where something new stands', async () => {
+    const [page, other] = [await bar.look(), await bar.look()];
+    await page.getByLabel('I am').selectOption({ label: 'someone new …' });
+    const form = page.getByRole('dialog', { name: 'Someone new' });
+    await form.getByLabel('Name').fill('Bram');
+    await form.getByLabel('prep').check();
+    await form.getByRole('button', { name: 'Come in' }).click();
+    await expect.poll(async () => page.getByLabel('I am').locator('option:checked').innerText()).toBe('Bram');
+    await other.getByRole('navigation', { name: 'Channels' }).getByRole('button', { name: 'close' }).click();
+    await expect.poll(async () => other.getByRole('main').getAttribute('aria-label')).toBe('close');
+    await type(page, 'locked up');
+    await page.keyboard.press('Enter');
+    await expectNewest(page, 'Bram');
+    await other.getByRole('navigation', { name: 'Channels' }).getByRole('button', { name: 'prep new' }).waitFor();
+    const bram = bar.workspace.people().find(({ name }) => name === 'Bram');
+    expect(bram?.manager).toBe(false);
+    expect(bram?.roles).toEqual([bar.workspace.role('prep').id]);
+    await close(page);
+    await close(other);
+  });
+});
+
 describePage('words of people', () => {
   it('shows <b> and Markdown that a person typed as text, never as markup', async () => {
     const page = await bar.look();

@@ -15,6 +15,9 @@ const says = (heading: string, more: Partial<Message> = {}): Reply => ({
   ...more,
 });
 
+/** One grey pixel. */
+const PNG = Buffer.from('iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==', 'base64');
+
 const word = (options: Readonly<Record<string, unknown>>, name: string): string => {
   const typed = options[name];
   return typeof typed === 'string' ? typed : 'none';
@@ -91,6 +94,11 @@ const commands: readonly Command[] = [
           ],
         },
       }),
+  },
+  {
+    card: { name: 'label', description: 'A picture' },
+    answer: async () =>
+      says('a label', { files: [{ name: 'label.png', type: 'image/png', bytes: PNG, says: 'Pear pulp, use by Wed 11 Mar' }] }),
   },
   {
     card: {
