@@ -23,6 +23,8 @@ await build({
   format: 'esm',
   sourcemap: 'linked',
   legalComments: 'linked',
+  minifySyntax: true,
+  minifyWhitespace: true,
   logLevel: 'warning',
   external: [
     'better-sqlite3',

@@ -7,6 +7,9 @@ const MARKS = /[\\*_~`|<[\]]/g;
 /** Marks it reads at the start of a line: heading, small print, quote, list. */
 const LINE_MARKS = /^([ \t]*)([#>+-])/gm;
 const NUMBERED = /^([ \t]*\d+)([.)])/gm;
+/** A channel, role or person that a command names by its id (commands/say/refs.ts); a cut one is dropped. */
+const REFERENCE = /\ue000(#|@&|@)(\d{17,20})\ue001/g;
+const STRAY = /\ue000[^\ue001]{0,24}|\ue001/g;
 const SHOUTS = /@(?=everyone|here)/g;
 
 /** Text without what cannot be seen and only does harm. Line ends become `\n`. */
@@ -21,7 +24,8 @@ export function clean(text: string): string {
  * follow a link or `<:` through, and with foreign text "nearly everything" is nothing.
  */
 export function escaped(text: string): string {
-  return clean(text).replace(MARKS, '\\$&').replace(LINE_MARKS, '$1\\$2').replace(NUMBERED, '$1\\$2').replace(SHOUTS, '\\@');
+  const plain = clean(text).replace(MARKS, '\\$&').replace(LINE_MARKS, '$1\\$2').replace(NUMBERED, '$1\\$2').replace(SHOUTS, '\\@');
+  return plain.replace(REFERENCE, '<$1$2>').replace(STRAY, '');
 }
 
 const graphemes = new Intl.Segmenter('en', { granularity: 'grapheme' });

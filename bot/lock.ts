@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { existsSync, rmSync, statSync } from 'node:fs';
+import { existsSync, realpathSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
@@ -50,8 +50,10 @@ function inodeOf(path: string): bigint | undefined {
 /** One process to a database file. */
 export function lockDatabase(path: string): Lock {
   if (path === ':memory:') return { release: () => undefined };
+  // By whatever name it is reached: two links to one file are one database.
+  const real = existsSync(path) ? realpathSync(path) : path;
   return holdFile(
-    `${path}.lock`,
+    `${real}.lock`,
     new StartProblem('database-held', `${path} is in use by another Pomace on this computer: stop that one first.`),
   );
 }

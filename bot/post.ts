@@ -1,8 +1,9 @@
 import type { Bench } from '../commands/command.ts';
-import type { Asks, Post } from './asks.ts';
+import type { Post, Unposted } from '../commands/jobs/reminders.ts';
+import type { Asks } from './asks.ts';
 import type { Clock } from './clock.ts';
 import { drawMessage } from './render.ts';
-import { classify, markOf, type Rooms, type Unreachable } from './wire.ts';
+import { classify, markOf, type Rooms } from './wire.ts';
 
 /** Rooms posted to at a time; within a room, one message after the other. */
 const ROOMS_AT_A_TIME = 8;
@@ -15,7 +16,7 @@ export interface PostEdge {
   readonly posted: (outcome: Outcome, lateMs: number) => void;
 }
 
-type Outcome = 'posted' | 'found' | Unreachable;
+type Outcome = 'posted' | 'found' | Unposted;
 
 /**
  * Posts what is due, each once.
@@ -26,14 +27,12 @@ type Outcome = 'posted' | 'found' | Unreachable;
  */
 export class Poster {
   readonly #edge: PostEdge;
-  readonly #startedAt: number;
   readonly #unclear = new Set<string>();
   #running: Promise<void> | undefined;
   #again = false;
 
   constructor(edge: PostEdge) {
     this.#edge = edge;
-    this.#startedAt = edge.clock.now();
   }
 
   /** Everything due by now is posted or accounted for when this resolves. Calls that overlap share one run and its repeat. */
@@ -110,7 +109,7 @@ export class Poster {
   }
 
   #mayBeThere(post: Post): boolean {
-    return this.#unclear.has(post.occurrence) || (post.again ?? this.#edge.clock.now() - post.lateMs <= this.#startedAt);
+    return post.again || this.#unclear.has(post.occurrence);
   }
 
   /** Where the room's history is closed to the bot, only the nonce is left. */

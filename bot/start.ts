@@ -2,11 +2,9 @@ import { mkdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { type Client, DiscordAPIError } from 'discord.js';
 import type { Bench, Log } from '../commands/command.ts';
-import { dropExpiredDrafts } from '../storage/drafts.ts';
 import { type Opened, openDatabase } from '../storage/open.ts';
 import { DatabaseProblem } from '../storage/problem.ts';
 import { endLeases } from '../storage/reminders.ts';
-import { forgetSeenBefore } from '../storage/seen.ts';
 import type { Asks } from './asks.ts';
 import { makeClient, type RestSettings, type Wiretap } from './client.ts';
 import { type Clock, computerClock, heartbeat } from './clock.ts';
@@ -28,6 +26,7 @@ export interface StartOptions {
   readonly rest?: RestSettings;
   /** IANA name of the zone that a new venue gets. */
   readonly zone?: string;
+  /** Faults to standard error, where none is given. */
   readonly log?: Log;
   readonly healthPort?: number;
   /** What can be asked; all the commands there are, unless a test brings its own. */
@@ -48,8 +47,6 @@ export interface Running {
   readonly healthPort: number | undefined;
 }
 
-/** A session can bring an ask again within minutes; two days leave no doubt. */
-const KEPT_KEYS_MS = 48 * 60 * 60_000;
 const IN_HAND_MS = 3000;
 const GOODBYE_MS = 1000;
 /** Close codes after which the gateway lets this token or these intents in no more. */
@@ -71,7 +68,7 @@ const REFUSED_TOKEN = new StartProblem('token-refused', CLOSED_FOR_GOOD[4004] ??
  * @throws StartProblem with one clear line
  */
 export async function start(options: StartOptions): Promise<Running> {
-  const log = options.log ?? openLog({ secrets: [options.token] });
+  const log = options.log ?? openLog({ level: 'fault', secrets: [options.token] });
   const clock = options.clock ?? computerClock;
   const asks = options.asks ?? (await everyAsk());
   const metrics = openMetrics();
@@ -175,7 +172,7 @@ export async function start(options: StartOptions): Promise<Running> {
           await tick();
           beats.beatMs = performance.now();
           await register();
-          await tidy(there, clock.now());
+          await asks.tidy(there, clock.now());
         },
         nextDueAt,
         (error) => log.fault('beat-failed', error),
@@ -227,12 +224,6 @@ export async function start(options: StartOptions): Promise<Running> {
       }),
     ]);
   }
-}
-
-/** Keys and drafts that nothing can refer to any more. Cheap: both are found by their instant. */
-async function tidy({ db }: Bench, now: number): Promise<void> {
-  await forgetSeenBefore(db, now - KEPT_KEYS_MS);
-  await dropExpiredDrafts(db, now);
 }
 
 /** Loaded here and not above, so that a test that brings its own asks pays for no others. */

@@ -1,19 +1,17 @@
 import { createHash } from 'node:crypto';
 import { type Client, DiscordAPIError, type RawFile } from 'discord.js';
 import { type APIMessage, MessageFlags, Routes } from 'discord-api-types/v10';
+import type { Unposted } from '../commands/jobs/reminders.ts';
 import type { Drawn } from './render.ts';
 
 const MAX_PINGED = 100;
-
-/** What the platform says when a message cannot be put where it should go. */
-export type Unreachable = 'gone' | 'closed' | 'refused' | 'transient';
 
 const GONE: ReadonlySet<unknown> = new Set([10003, 10004, 10008]);
 /** No access, no permission, archived or locked thread, not in the server. */
 const CLOSED: ReadonlySet<unknown> = new Set([50001, 50013, 50083, 160005, 40001]);
 
 /** Gone for good, closed to the bot, refused as it is, or worth another try. */
-export function classify(error: unknown): Unreachable {
+export function classify(error: unknown): Unposted {
   if (!(error instanceof DiscordAPIError)) return 'transient';
   if (GONE.has(error.code)) return 'gone';
   if (CLOSED.has(error.code) || error.status === 403) return 'closed';

@@ -16,6 +16,7 @@ export function asksOf(some: Partial<Asks> = {}): Asks {
     posted: () => Promise.resolve(),
     notPosted: () => Promise.resolve(),
     nextDueAt: () => Promise.resolve(null),
+    tidy: () => Promise.resolve(),
     ...some,
   };
 }

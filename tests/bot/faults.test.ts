@@ -186,6 +186,23 @@ describe('the gateway', () => {
   });
 });
 
+describe('what is asked while the bot still waits for its servers', () => {
+  it('is answered before its three seconds are over', async () => {
+    const workspace = await openWorkspace();
+    workspace.addServer('The other bar');
+    const before = await openBar({ commands: [counting] }, {}, workspace);
+    await before.running.stop();
+    workspace.fault({ name: 'unavailable' });
+    const asked = new Promise<string>((resolve) => {
+      workspace.once('session', () => {
+        void workspace.slash(workspace.person('Mara'), workspace.room('prep'), '/took').then(({ kind }) => resolve(kind));
+      });
+    });
+    opened(await openBar({ commands: [counting] }, {}, workspace));
+    expect(await asked).toBe('message');
+  });
+});
+
 describe('a gateway that no longer answers heartbeats', () => {
   it('is left, and the session goes on over a new line', async () => {
     const workspace = await openWorkspace({ heartbeatMs: 150 });

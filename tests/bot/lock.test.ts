@@ -1,6 +1,6 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -45,6 +45,15 @@ describe('one process to a database', () => {
     const path = join(folder, 'c.db');
     writeFileSync(`${path}.lock`, '');
     expect(() => lockDatabase(path).release()).not.toThrow();
+  });
+
+  it('is one by whatever name the file is reached', () => {
+    const path = join(folder, 'f.db');
+    writeFileSync(path, '');
+    symlinkSync(path, join(folder, 'link.db'));
+    const first = lockDatabase(path);
+    expect(() => lockDatabase(join(folder, 'link.db'))).toThrow(expect.objectContaining({ code: 'database-held' }));
+    first.release();
   });
 
   it('two databases, or memory, do not meet', () => {

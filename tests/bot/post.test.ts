@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest';
-import type { Asks, Post } from '../../bot/asks.ts';
+import type { Asks } from '../../bot/asks.ts';
 import { classify, markOf, nonceOf } from '../../bot/wire.ts';
+import type { Post } from '../../commands/jobs/reminders.ts';
 import type { Room, Workspace } from '../../demo/shapes.ts';
 import { openWorkspace } from '../../demo/workspace.ts';
 import { type Bar, checkRequests, openBar, THURSDAY, textOf } from './edge.ts';
@@ -49,6 +50,7 @@ function post(room: Room, occurrence: string, rest: Partial<Post> = {}): Post {
     venue: 1,
     reminders: [1],
     lateMs: 0,
+    again: false,
     message: {
       card: { tone: 'plain', heading: `Strain ${occurrence}`, blocks: [] },
       rows: [[{ label: 'Got', press: 'got', args: [occurrence] }]],
@@ -112,7 +114,7 @@ describe('posting what is due', () => {
     const jobs = new Due();
     const bar = await due(workspace, jobs, { timeout: 200, retries: 0 });
     const prep = workspace.room('prep');
-    const pears = post(prep, 'pears', { again: false });
+    const pears = post(prep, 'pears');
     jobs.waiting.push(pears);
     workspace.fault({ name: 'late-answer', on: 'post', forMs: 500 });
     await bar.running.tick();
@@ -144,7 +146,7 @@ describe('posting what is due', () => {
     );
     bars.push(bar);
     const prep = workspace.room('prep');
-    for (const name of ['pears', 'peel', 'whey', 'curd']) jobs.waiting.push(post(prep, name, { again: false }));
+    for (const name of ['pears', 'peel', 'whey', 'curd']) jobs.waiting.push(post(prep, name));
     workspace.fault({ name: 'error-before', on: 'any', times: 40 });
     workspace.fault({ name: 'error-before', on: 'post', times: 40 });
     await bar.running.tick();
@@ -180,7 +182,7 @@ describe('posting what is due', () => {
     if (!message) throw new Error('no ping');
     await workspace.press(workspace.person('Mara'), message, 'Got');
     jobs.whenPosted = () => Promise.resolve();
-    jobs.waiting.push({ ...pears, lateMs: 60_000 });
+    jobs.waiting.push({ ...pears, lateMs: 60_000, again: true });
     await second.running.tick();
     expect(workspace.messages(prep).filter(({ why }) => why === 'post')).toHaveLength(1);
     expect(jobs.told).toEqual([{ occurrence: 'pears', message: message.id }]);
@@ -190,10 +192,7 @@ describe('posting what is due', () => {
   it('does not look where it cannot have been posted: fresh reminders cost one request each', async () => {
     const workspace = await openWorkspace();
     const jobs = new Due();
-    let now = THURSDAY;
-    const bar = await openBar(jobs.asks, { clock: { now: () => now, movable: true } }, workspace);
-    bars.push(bar);
-    now += 60_000;
+    const bar = await due(workspace, jobs);
     jobs.waiting.push(post(workspace.room('prep'), 'pears'));
     await bar.running.tick();
     expect(workspace.requests.filter(({ path }) => /^\/channels\/\d+\/messages/.test(path)).map(({ method }) => method)).toEqual(['POST']);
@@ -232,7 +231,7 @@ describe('posting what is due', () => {
     const jobs = new Due();
     const bar = await due(workspace, jobs, { globalRequestsPerSecond: 1000 });
     const prep = workspace.room('prep');
-    for (let count = 0; count < 60; count += 1) jobs.waiting.push(post(prep, `batch ${count}`, { again: false }));
+    for (let count = 0; count < 60; count += 1) jobs.waiting.push(post(prep, `batch ${count}`));
     await bar.running.tick();
     expect(workspace.messages(prep).map((message) => textOf(message))).toEqual(
       Array.from({ length: 60 }, (_, count) => `**Strain batch ${count}**`),
