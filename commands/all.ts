@@ -1,14 +1,36 @@
 import type { Command, MessageCommand, Press } from './command.ts';
 import { convert } from './convert.ts';
 import { help } from './help.ts';
+import { keep, pressKeepOpened } from './keep.ts';
+import { move } from './move.ts';
+import { pantry } from './pantry.ts';
+import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recipe, saveAsRecipe } from './recipe.ts';
+import { pressScaledSheet, pressScaleTo, scale } from './scale.ts';
+import { pressStartChange, pressStartOpened, pressStartRecipe, start } from './start.ts';
+import { pressGot, pressGotSure, strained } from './strained.ts';
+import { take } from './take.ts';
 import { pressUndo, undo } from './undo.ts';
 import { venue } from './venue.ts';
 
 /** Every slash command, in the order of a shift. A static list: nothing is found by scanning folders. */
-export const commands: readonly Command[] = [convert, undo, help, venue];
+export const commands: readonly Command[] = [convert, scale, start, strained, pantry, keep, take, move, undo, help, recipe, venue];
 
 /** Every message command. */
-export const messageCommands: readonly MessageCommand[] = [];
+export const messageCommands: readonly MessageCommand[] = [saveAsRecipe];
 
 /** Every press, by the name that stands in a `custom_id`. */
-export const presses: Readonly<Record<string, Press>> = { undo: pressUndo };
+export const presses: Readonly<Record<string, Press>> = {
+  'sheet-read': pressSheetRead,
+  'sheet-mend': pressSheetMend,
+  'sheet-save': pressSheetSave,
+  'recipe-sheet': pressRecipeSheet,
+  'scale-to': pressScaleTo,
+  'scaled-sheet': pressScaledSheet,
+  'start-recipe': pressStartRecipe,
+  'start-opened': pressStartOpened,
+  'start-change': pressStartChange,
+  'keep-opened': pressKeepOpened,
+  got: pressGot,
+  'got-sure': pressGotSure,
+  undo: pressUndo,
+};

@@ -24,6 +24,7 @@ import { type Asker, type Bench, command, type Reply } from './command.ts';
 import { oneOf, role, room, sub, typed, words } from './options.ts';
 import { card, list, pairs, toAsker, toRoom } from './say/card.ts';
 import { figures } from './say/numbers.ts';
+import { roleRef, roomRef } from './say/refs.ts';
 import { undoButton } from './undo.ts';
 
 const RULE_SETS = ['US', 'EU', 'UK', 'AU'] as const;
@@ -134,10 +135,10 @@ async function show(asker: Asker, bench: Bench): Promise<Reply> {
         ],
         ['shown first', `${found.unitsShown} · money in ${found.currency}`],
         ['food rules', found.ruleSet],
-        ['pings go to', found.pingRoom === null ? 'the channel a batch was started in' : `<#${found.pingRoom}>`],
-        ['pings call', found.callRole === null ? 'nobody by name' : `<@&${found.callRole}>`],
-        ['leads', ['Manage Server', ...found.managerRoles.map((one) => `<@&${one}>`)].join(', ')],
-        ['channels', rooms.length === 0 ? 'all that no other bar has' : rooms.map((one) => `<#${one}>`).join(' ')],
+        ['pings go to', found.pingRoom === null ? 'the channel a batch was started in' : roomRef(found.pingRoom)],
+        ['pings call', found.callRole === null ? 'nobody by name' : roleRef(found.callRole)],
+        ['leads', ['Manage Server', ...found.managerRoles.map((one) => roleRef(one))].join(', ')],
+        ['channels', rooms.length === 0 ? 'all that no other bar has' : rooms.map((one) => roomRef(one)).join(' ')],
       ]),
       'Change any of it with /venue set, /venue hours, /venue places.',
     ]),
@@ -168,12 +169,12 @@ function changeOf(ask: Set, before: Venue): [VenueChange, string[]] {
   if (ask.units !== undefined) said.push(`${(change.unitsShown = ask.units)} shown first`);
   if (ask.currency !== undefined) said.push(`money in ${(change.currency = currencyOf(ask.currency))}`);
   if (ask.rules !== undefined) said.push(`${(change.ruleSet = ask.rules)} food rules`);
-  if (ask.pings !== undefined) said.push(`pings go to <#${(change.pingRoom = ask.pings)}>`);
-  if (ask.fallback !== undefined) said.push(`<#${(change.fallbackRoom = ask.fallback)}> is told when that one is closed`);
-  if (ask.call !== undefined) said.push(`pings call <@&${(change.callRole = ask.call)}>`);
+  if (ask.pings !== undefined) said.push(`pings go to ${roomRef((change.pingRoom = ask.pings))}`);
+  if (ask.fallback !== undefined) said.push(`${roomRef((change.fallbackRoom = ask.fallback))} is told when that one is closed`);
+  if (ask.call !== undefined) said.push(`pings call ${roleRef((change.callRole = ask.call))}`);
   if (ask.leads !== undefined) {
     change.managerRoles = [...new Set([...before.managerRoles, ask.leads])];
-    said.push(`<@&${ask.leads}> may change recipes and the venue`);
+    said.push(`${roleRef(ask.leads)} may change recipes and the venue`);
   }
   return [change, said];
 }

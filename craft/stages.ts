@@ -478,10 +478,10 @@ function nudgesOf(steps: readonly Step[], waits: readonly Wait[], window: StageW
   return nudges.sort((a, b) => a.atMin - b.atMin);
 }
 
-/** "stir daily" ends before the best time, which has a ping of its own; "stir once" is halfway. */
+/** "stir daily" ends before the best time, which has a ping of its own; "stir once" names no time and calls nobody. */
 function nudgeMinutes(nudge: { everyMin?: number; atMin?: readonly number[] }, lengthMin: number): number[] {
   if (nudge.atMin !== undefined) return [...nudge.atMin];
-  if (nudge.everyMin === undefined) return lengthMin > 0 ? [Math.round(lengthMin / 2)] : [];
+  if (nudge.everyMin === undefined) return [];
   const every = Math.max(nudge.everyMin, 1);
   const count = Math.min(Math.ceil(lengthMin / every) - 1, 60);
   return Array.from({ length: Math.max(count, 0) }, (_, index) => (index + 1) * every);

@@ -30,7 +30,6 @@ const SAID_AS: Readonly<Record<string, string>> = {
   refrigerate: 'chill',
   filter: 'strain',
   sieve: 'strain',
-  drain: 'strain',
   reposar: 'rest',
   'dejar reposar': 'rest',
   dejar: 'rest',
@@ -116,11 +115,12 @@ const SAID_AS: Readonly<Record<string, string>> = {
 };
 
 const LEAD_IN =
-  /^(?:(?:then|now|next|and|finally|first|gently|slowly|carefully|quickly|lightly|well|finely|roughly|thoroughly|immediately|meanwhile|again|after that|once cool(?:ed)?|when cool(?:ed)?|once cold|when cold|while (?:hot|warm|cold)|cold|hot|warm|next day|the next day|next morning|luego|después|ensuite|puis|poi|dann|depois|day \d{1,2}|d\d{1,2}|if needed|please|wet|fully|just|only|re-?|evening|morning)[,:]?\s+)+/iu;
+  /^(?:(?:then|now|next|and|finally|first|gently|slowly|carefully|quickly|lightly|well|finely|roughly|thoroughly|immediately|meanwhile|again|after that|once cool(?:ed)?|when cool(?:ed)?|once cold|when cold|while (?:hot|warm|cold)|next day|the next day|next morning|luego|después|ensuite|puis|poi|dann|depois|day \d{1,2}|d\d{1,2}|if needed|please|fully|just|only|\+)[,:]?\s+)+/iu;
 const WORDS = /[\p{L}][\p{L}\p{M}'’-]*/gu;
 
 /** The first thing done, or null; foreign verbs in English. */
 export function verbOf(text: string): string | null {
+  if (/^\+\s*\p{L}/u.test(text)) return 'add';
   const plain = text.replace(LEAD_IN, '');
   const words = (plain.slice(0, 80).match(WORDS) ?? []).slice(0, 8).map((w) => fold(w));
   for (let n = Math.min(3, words.length); n > 1; n--) {
@@ -133,6 +133,11 @@ export function verbOf(text: string): string | null {
   if (VERBS.has(first)) return first;
   // German puts the verb last: "24 Stunden ziehen lassen", "durch ein Tuch abseihen".
   const last = words.slice(-2).join(' ');
+  const inside =
+    /(?:ziehen lassen|ruhen lassen|dejar reposar|laisser (?:reposer|macerer|infuser)|lasciare riposare|deixar repousar)(?!\p{L})/u.exec(
+      fold(plain.slice(0, 200)),
+    );
+  if (inside !== null) return SAID_AS[inside[0]] ?? null;
   const said = SAID_AS[last] ?? SAID_AS[words[words.length - 1] ?? ''];
   return said !== undefined &&
     /(?:lassen|eihen|eien|ltern|ieren|chen|tzen|hlen|len|hren|teln|xen|ssen)$/u.test(words[words.length - 1] ?? '')
@@ -152,10 +157,10 @@ export function beginsWithVerb(text: string): boolean {
 const PLACE_HEAD =
   'fridge|refrigerator|freezer|walk-?in(?: fridge| freezer| cooler)?|lowboy|cellar|cold room|coldroom|room temp(?:erature)?|ambient(?: temp(?:erature)?)?|shelf|rail|speed rail|counter|bar top|back ?bar|cupboard|larder|pantry|dry store|stores?|store ?room|cool place|dark(?: place)?|chiller|blast chiller|ice bath|water bath|bain[- ]marie|drawer|rack|cooler|reach-?in|warm (?:place|spot|corner)|oven|dehydrator|hot cupboard|airing cupboard|well|ice';
 const PLACE = new RegExp(
-  `\\b(?:in|into|at|on|to)\\s+(?:the\\s+|a\\s+|an\\s+)?((?:[\\p{L}][\\p{L}'-]*\\s+){0,2}?(?:${PLACE_HEAD})(?:\\s+(?:no\\.?\\s*)?\\d{1,2})?)(?![\\p{L}-])`,
+  `\\b(?:in|into|at|on|to)\\s+(?:the\\s+|a\\s+|an\\s+)?((?:[\\p{L}][\\p{L}'-]*\\s+){0,2}?(?:${PLACE_HEAD})(?:\\s+(?:no\\.?\\s*)?\\d{1,2}(?!\\d|\\s*[-–]\\s*\\d|\\s*(?:min|hr?s?|hours?|days?|d|wks?|weeks?|°|[cf])(?!\\p{L})))?)(?![\\p{L}-])`,
   'iu',
 );
-const PLACE_BARE = /(?:^|,\s*|\bh\b,?\s*)(room temp(?:erature)?|ambient|fridge|freezer|walk-?in|lowboy|cellar)(?=$|[\s,;.)])/iu;
+const PLACE_BARE = /(?<![\p{L}-])(room temp(?:erature)?|ambient|fridge|freezer|walk-?in|lowboy|cellar|RT)(?=$|[\s,;.)])/iu;
 const FOREIGN_PLACES: readonly (readonly [RegExp, string])[] = [
   [
     /\b(?:en (?:la )?(?:nevera|heladera)|en (?:el )?(?:frigor[ií]fico|refrigerador)|au (?:frigo|r[ée]frig[ée]rateur)|in frigo(?:rifero)?|im k[üu]hlschrank|no frigor[íi]fico|na geladeira|en c[áa]mara)(?![\p{L}])/iu,
@@ -176,7 +181,9 @@ export function placeOf(text: string): string | undefined {
   const m = PLACE.exec(text);
   if (m !== null) return (m[1] ?? '').toLowerCase().replace(/\s+/g, ' ');
   for (const [pattern, place] of FOREIGN_PLACES) if (pattern.test(text)) return place;
-  return PLACE_BARE.exec(text)?.[1]?.toLowerCase();
+  // "48h fridge", "freezer overnight": a place without its preposition, beside a time.
+  const bare = findTimes(text).length > 0 || text.length < 30 ? PLACE_BARE.exec(text)?.[1]?.toLowerCase() : undefined;
+  return bare === 'rt' ? 'room temp' : bare;
 }
 
 const TEMP =
@@ -260,6 +267,11 @@ const STEMS: readonly (readonly [RegExp, string])[] = [
   [/\bstirr(?:ing|ed)\b/giu, 'stir'],
   [/\bskimm(?:ing|ed)\b/giu, 'skim'],
   [/\brotat(?:ing|ed)\b/giu, 'rotate'],
+  [/\b(?:täglich|jeden tag)\s+(?:um)?rühren\b/giu, 'stir daily'],
+  [/\b(?:täglich|jeden tag)\s+schütteln\b/giu, 'shake daily'],
+  [/\b(?:remover|removiendo|revolver|mexer|mescolare|mescolando|remuer|rühren)\b/giu, 'stir'],
+  [/\b(?:agitar|agitando|agitare|agitando|secouer|schütteln)\b/giu, 'shake'],
+  [/\b(?:probar|provar|assaggiare|goûter|probieren)\b/giu, 'taste'],
 ];
 
 function nudgesOf(text: string, bestMin: number | undefined): Nudge[] {
@@ -271,13 +283,17 @@ function nudgesOf(text: string, bestMin: number | undefined): Nudge[] {
     const verb = (m[1] ?? '').toLowerCase();
     let tail = m[2] ?? '';
     // What follows belongs to the next verb from there on; go back and find it.
-    const nextVerb = /,\s*(?:and\s+)?(?=\p{L})/u.exec(tail);
+    const nextVerb = /,\s*(?:and\s+)?(?=\p{L})(?!(?:d|day ?)\d)/iu.exec(tail);
     if (nextVerb !== null) {
       NUDGE.lastIndex = m.index + m[0].length - tail.length + nextVerb.index;
       tail = tail.slice(0, nextVerb.index);
     }
+    // "skim and taste twice a day": both.
+    const also = /^\s*(?:and|&|\+|\/)\s*(stir|shake|turn|swirl|burp|vent|taste|skim|check|smell|weigh|feed)\b/iu.exec(tail);
     const nudge = nudgeFrom(verb, tail, bestMin);
     if (nudge !== null) nudges.push(nudge);
+    if (nudge !== null && also !== null) nudges.push({ ...nudge, verb: (also[1] ?? '').toLowerCase() });
+    if (also !== null) NUDGE.lastIndex = m.index + m[0].length;
   }
   return nudges;
 }
@@ -290,7 +306,7 @@ function nudgeFrom(verb: string, tail: string, bestMin: number | undefined): Nud
     );
   if (days.length > 0) return { verb, ...(/\bfrom\b|\bonwards?\b/iu.test(tail) && daily ? { everyMin: 1440 } : {}), atMin: days };
   if (
-    /\b(?:twice (?:a|per) day|twice daily|morning and (?:night|evening)|am and pm|a\.?m\.? ?\/ ?p\.?m\.?|every shift|each shift)\b/iu.test(
+    /\b(?:twice (?:a|per) day|twice daily|2 ?x (?:a |per )?(?:day|daily)|2x\/day|morning and (?:night|evening)|am and pm|a\.?m\.? ?\/ ?p\.?m\.?|every shift|each shift)\b/iu.test(
       tail,
     )
   )
@@ -314,10 +330,10 @@ function nudgeFrom(verb: string, tail: string, bestMin: number | undefined): Nud
       atMin: [...more, ...times.filter((t) => more.length === 0 || t.lowMin > (more[more.length - 1] ?? 0)).map((t) => t.lowMin)],
     };
   }
-  if (/^\s*(?:it\s+)?(?:once|halfway|half way|midway)\b/iu.test(tail) && bestMin !== undefined)
+  if (/^\s*(?:it\s+)?(?:halfway|half way|midway)\b/iu.test(tail) && bestMin !== undefined)
     return { verb, atMin: [Math.round(bestMin / 2)] };
-  if (/^\s*(?:it\s+)?twice\b/iu.test(tail) && bestMin !== undefined)
-    return { verb, atMin: [Math.round(bestMin / 3), Math.round((bestMin * 2) / 3)] };
+  // "stir once" names no time: whoever is near does it, and nobody is called out of bed for it.
+  if (/^\s*(?:it\s+)?(?:once|twice)\b/iu.test(tail)) return { verb };
   return null;
 }
 
@@ -395,7 +411,7 @@ const ADDING = new Set(
 const ADD_TAIL =
   /\s+(?:to|in|into|on|onto|over|until|till|for|at|then|with|while|by|through|from|off|after|before|if|and (?=\p{L}+ (?!.*\d))|without|per|each|every|so|as|back|together|again|overnight|gently|slowly|well)\b/iu;
 const ADD_LEAD =
-  /^(?:\s*(?:in|over|on|up|with|together|another|a further|further|gently|slowly|the|to|back|then|through|more|down|about)\b)*\s*/iu;
+  /^(?:\s*(?:in|into|onto|over|on|up|with|together|another|a further|further|gently|slowly|the|to|back|then|through|more|down|about)\b)*\s*/iu;
 
 /** The line that a step adds: `add 20 g salt`, `heat 300 ml milk to 82 °C`. */
 function addsOf(text: string, verb: string | null, conventions: Conventions): { line: Line; start: number; end: number } | undefined {
@@ -413,6 +429,14 @@ function addsOf(text: string, verb: string | null, conventions: Conventions): { 
       const stop = [ADD_TAIL.exec(tail)?.index ?? tail.length, tail.search(/[,;.(](?!\d)/u)].filter((i) => i >= 0);
       const end = nameStart + Math.min(tail.length, ...stop);
       const line = quietLine(text.slice(start, end), conventions);
+      // "pour into 500 ml bottles": what it goes into is no ingredient.
+      if (
+        line !== null &&
+        /\b(?:bottles?|jars?|tubs?|trays?|moulds?|molds?|containers?|bags?|kegs?|jugs?|tins?|glass(?:es)?|quarts?|batches|portions?|pieces|cubes|chargers?|cartridges?)$/iu.test(
+          line.name,
+        )
+      )
+        return undefined;
       if (line !== null && line.quantity.is === 'given') return { line, start, end };
       return undefined;
     }

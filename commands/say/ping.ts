@@ -234,7 +234,7 @@ function buttonsOf(stage: Stage, batch: Batch): Button[] {
 }
 
 function batchButton(wording: Wording, told: Told | undefined): Button {
-  return button(wording.short.slice(0, 40), 'batch', [told?.batch?.id ?? 0]);
+  return button(wording.short.slice(0, 40), 'batch', [told?.batch?.id ?? 0, told?.stage?.id ?? 0]);
 }
 
 function headingOf(wordings: readonly Wording[]): string {

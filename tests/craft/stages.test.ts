@@ -81,8 +81,8 @@ describe('cutting a sheet into stages', () => {
     expect(pot?.asks).toEqual({ liquid: true, solids: false, pieces: false });
   });
 
-  it('puts "stir once" in a 24 h rest at 12 h, and stirs daily on days 1 and 2 of three', () => {
-    expect(stagesOf(CORDIAL)[1]?.nudges).toEqual([{ verb: 'stir', atMin: 720 }]);
+  it('calls nobody for "stir once", which names no time, and stirs daily on days 1 and 2 of three', () => {
+    expect(stagesOf(CORDIAL)[1]?.nudges).toEqual([]);
     const shrub = one('Plum shrub', [
       line('plums', 500),
       step('rest 3 days in the fridge, stir daily', { rest: { bestMin: 72 * H }, nudges: [{ verb: 'stir', everyMin: 24 * H }] }),

@@ -1,0 +1,434 @@
+import { type Foretold, foretell, type StageForetold } from '../craft/composition.ts';
+import type { Carried, DatedLot } from '../craft/dates.ts';
+import { dayOf, serviceDayOf, wordMinutes } from '../craft/hours.ts';
+import type { Measured, StageGot } from '../craft/ingredients.ts';
+import { datingOf, touchedBy } from '../craft/perishables.ts';
+import type { Recipe } from '../craft/recipe.ts';
+import { Refusal } from '../craft/refusal.ts';
+import { scaleTo } from '../craft/scale.ts';
+import { amountsSetByGot, type Stage as Planned, stagesOf } from '../craft/stages.ts';
+import { massGOf } from '../craft/units.ts';
+import { type Batch, changeBatch, changeStage, type Entered, findStage, listStages, type Stage } from '../storage/batches.ts';
+import { addEntry, addLot, findLot, type Lot, type NewLot } from '../storage/lots.ts';
+import type { Tx } from '../storage/open.ts';
+import { findPlaceById, placeNamed } from '../storage/places.ts';
+import { cancelReminders } from '../storage/reminders.ts';
+import { findVenue, type Venue } from '../storage/venues.ts';
+import { acting } from './acting.ts';
+import type { Asker, Bench, Edit, Message, Reply } from './command.ts';
+import { type Contents, dated } from './dating.ts';
+import { knownOf } from './goods.ts';
+import { houseOf } from './house.ts';
+import { hoursOf, remindLot, remindStage } from './jobs/remind.ts';
+import { readPot } from './pots.ts';
+import { button, card } from './say/card.ts';
+import { sayEntered } from './say/entered.ts';
+import { sayDate, sayLeft } from './say/lots.ts';
+import { figures } from './say/numbers.ts';
+import { pingEdits } from './say/ping.ts';
+import { sayLine } from './say/recipe.ts';
+import { undoButton } from './undo.ts';
+
+/** What became of a by-product: weighed, kept without weighing, or binned. */
+export type Kept =
+  | { readonly name: string; readonly is: 'estimated' | 'binned' }
+  | { readonly name: string; readonly is: 'weighed'; readonly amount: Entered };
+
+export interface Got {
+  /** Null for a pot that is made ready for the next one and measured by nobody. */
+  readonly got: Entered | null;
+  readonly kept: readonly Kept[];
+}
+
+/** More than so many points off what is usual is pointed out. House rule. */
+const OFF_POINTS = 0.08;
+
+/**
+ * Ends a stage: writes what was got, puts product and by-products into the pantry with their dates, begins what was
+ * waiting for it, and edits the pings that told of it. One act; undone as one.
+ */
+export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, bench: Bench): Promise<Reply> {
+  const venue = await findVenue(bench.db, asker.venue);
+  const recipe = scaleTo(batch.recipe, { factor: batch.factorRatio }, venue.conventions).recipe;
+  const planned = stagesOf(recipe)[stage.ordinal];
+  if (planned === undefined) throw new Error(`stage ${stage.id} is not in its recipe`);
+  const rows = await listStages(bench.db, asker.venue, batch.id);
+  const foretold = await workedOut(recipe, rows, stage, planned, got, venue, asker, bench);
+  const seen = foretold?.stages.find((one) => one.key === planned.key) ?? null;
+  const what = got.got === null ? `finished ${stage.title.toLowerCase()}` : `${stage.verb}ed ${theRest(stage)}, got ${sayEntered(got.got)}`;
+
+  const { done, act } = await acting(asker, bench, what.replace('strained', 'strained'), async (tx) => {
+    const fresh = await findStage(tx, asker.venue, stage.id);
+    if (fresh === undefined || fresh.state === 'done' || fresh.state === 'binned') {
+      throw new Refusal('already-done', `${fresh?.doneBy?.name ?? 'Somebody'} did that just now. Nothing was written twice.`);
+    }
+    return write(tx, { stage: fresh, batch, recipe, planned, rows, seen, got, venue, asker });
+  });
+  const edits = await pingEdits(bench.db, venue, stage.id, asker.now);
+  const message = await worded(stage, batch, planned, recipe, got, seen, done, act, venue, asker, bench);
+  return { to: 'room', ...message, edits: edits as readonly Edit[] };
+}
+
+const theRest = (stage: Stage): string => stage.title.replace(/^\S+ /, '').replace(/^and \S+ /, '');
+
+interface Writing {
+  readonly stage: Stage;
+  readonly batch: Batch;
+  readonly recipe: Recipe;
+  readonly planned: Planned;
+  readonly rows: readonly Stage[];
+  readonly seen: StageForetold | null;
+  readonly got: Got;
+  readonly venue: Venue;
+  readonly asker: Asker;
+}
+
+interface Written {
+  readonly lots: readonly Lot[];
+  readonly product: Lot | null;
+  readonly binned: readonly string[];
+  readonly begun: readonly Stage[];
+  readonly isOver: boolean;
+}
+
+/** The recipe worked out with everything that was measured, this stage included. Null where its lines have no amounts. */
+async function workedOut(
+  recipe: Recipe,
+  rows: readonly Stage[],
+  stage: Stage,
+  planned: Planned,
+  got: Got,
+  venue: Venue,
+  asker: Asker,
+  bench: Bench,
+): Promise<Foretold | null> {
+  const measured: Record<string, StageGot> = {};
+  for (const [at, one] of stagesOf(recipe).entries()) {
+    const row = rows.find((each) => each.ordinal === at);
+    if (row?.state === 'done' && row.got !== null) measured[one.key] = gotAsMeasured(row.got);
+  }
+  if (got.got !== null) {
+    const keptG = Object.fromEntries(
+      got.kept.flatMap((one) => (one.is === 'weighed' && one.amount.measure === 'mg' ? [[one.name, one.amount.entered / 1000]] : [])),
+    );
+    measured[planned.key] = { ...gotAsMeasured(got.got), ...(Object.keys(keptG).length === 0 ? {} : { keptG }) };
+  }
+  try {
+    return foretell(recipe, await knownOf(bench.db, asker.venue), await houseOf(bench.db, asker.venue), {
+      conventions: venue.conventions,
+      measured: measured as Measured,
+    });
+  } catch (error) {
+    if (error instanceof Refusal && error.code === 'more-than-went-in')
+      throw new Refusal('more-than-went-in', `${got.got === null ? '' : `${sayEntered(got.got)}: `}${error.message}`);
+    if (error instanceof Refusal) {
+      bench.log.info('batch-not-worked-out', { venue: asker.venue, stage: stage.id, code: error.code });
+      return null;
+    }
+    throw error;
+  }
+}
+
+const gotAsMeasured = (got: Entered): StageGot =>
+  got.measure === 'ul' ? { gotMl: got.entered / 1000 } : got.measure === 'mg' ? { gotG: got.entered / 1000 } : {};
+
+async function write(tx: Tx, writing: Writing): Promise<Written> {
+  const { stage, batch, planned, rows, seen, got, venue, asker } = writing;
+  const hours = await hoursOf(tx, venue.id);
+  const today = serviceDayOf(asker.now, hours, venue.zone, venue.serviceDayStartsMin);
+  const began = stage.beganAt ?? batch.startedAt;
+  const beganDay = serviceDayOf(began, hours, venue.zone, venue.serviceDayStartsMin);
+  const pot: DatedLot = { name: batch.name, is: 'made', on: beganDay < today ? beganDay : today, form: 'liquid' };
+  const inputs = [...readPot(stage.contents).inputs, pot];
+  const move = { at: asker.now, by: asker, batchId: batch.id, stageId: stage.id };
+
+  const lots: Lot[] = [];
+  const binned: string[] = [];
+  for (const kept of got.kept) {
+    const foreseen = seen?.byProducts.find((one) => one.name === kept.name) ?? seen?.byProducts[0];
+    const massMg = kept.is === 'weighed' && kept.amount.measure === 'mg' ? kept.amount.entered : Math.round((foreseen?.massG ?? 0) * 1000);
+    const amount: Entered = kept.is === 'weighed' ? kept.amount : { entered: massMg, measure: 'mg' };
+    if (kept.is === 'binned' || amount.entered <= 0) {
+      if (massMg > 0)
+        await addEntry(tx, venue.id, {
+          ...move,
+          kind: 'binned',
+          massMg: -massMg,
+          entered: -massMg,
+          measure: 'mg',
+          name: kept.name,
+          reason: 'solids',
+        });
+      if (kept.name !== 'solids') binned.push(kept.name);
+      continue;
+    }
+    const name = kept.name === 'solids' ? `${theRest(stage).replace(/^the /, '')} solids` : kept.name;
+    const { dates, columns } = dated(
+      {
+        name,
+        is: 'made',
+        on: today,
+        at: asker.now,
+        inputs,
+        touched: touchedIn(inputs, writing),
+        form: 'solid',
+        ...(foreseen === undefined ? {} : { abvPct: foreseen.abvPct }),
+      },
+      venue,
+      asker.now,
+    );
+    const contents: Contents = { carries: dates.carries, ...(foreseen === undefined ? {} : { shares: { ...foreseen.composition } }) };
+    const row: NewLot = {
+      name,
+      kind: 'by-product',
+      recipeId: batch.recipeId,
+      batchId: batch.id,
+      stageId: stage.id,
+      placeId: stage.placeId ?? batch.placeId,
+      measure: amount.measure,
+      densityGPerMl: foreseen?.composition.densityGPerMl ?? 1,
+      isEstimate: kept.is === 'estimated',
+      madeAt: asker.now,
+      composition: contents,
+      ...columns,
+    };
+    lots.push(await added(tx, venue, batch, row, amount, move));
+  }
+
+  const feeds = rows.some((one) => one.joins.some((join) => join.stageId === stage.id));
+  const abvPct = seen?.abvPct;
+  const { dates, columns } = dated(
+    {
+      name: batch.name,
+      is: 'made',
+      on: today,
+      at: asker.now,
+      inputs,
+      form: planned.product === 'liquid' ? 'liquid' : planned.product,
+      ...datingOf(batch.recipe, abvPct),
+    },
+    venue,
+    asker.now,
+  );
+  const density = seen?.composition.densityGPerMl ?? 1;
+  const gotMg =
+    got.got === null
+      ? null
+      : got.got.measure === 'mg'
+        ? got.got.entered
+        : got.got.measure === 'ul'
+          ? Math.round(got.got.entered * density)
+          : null;
+  let product: Lot | null = null;
+  if (!feeds && got.got !== null) {
+    const keepsAt = batch.recipe.keeps?.place;
+    const place = batch.placeId ?? (keepsAt === undefined ? stage.placeId : (await placeNamed(tx, venue.id, keepsAt)).id);
+    const contents: Contents = {
+      carries: dates.carries,
+      ...(seen === null ? {} : { shares: { ...seen.composition }, assumed: [...seen.assumed] }),
+    };
+    product = await added(
+      tx,
+      venue,
+      batch,
+      {
+        name: planned.final ? batch.name : `${batch.name}: ${stage.part ?? theRest(stage)}`,
+        kind: 'house',
+        recipeId: batch.recipeId,
+        batchId: batch.id,
+        stageId: stage.id,
+        placeId: place,
+        measure: got.got.measure,
+        densityGPerMl: density,
+        pieceMg: got.got.measure === 'mpc' ? pieceMgOf(seen, got.got) : null,
+        madeAt: asker.now,
+        composition: contents,
+        ...columns,
+      },
+      got.got,
+      move,
+    );
+  }
+  if (seen !== null) await writeOff(tx, venue.id, seen, got, move);
+  await changeStage(tx, venue.id, stage.id, {
+    state: 'done',
+    doneAt: asker.now,
+    doneBy: asker,
+    contents: { inputs: readPot(stage.contents).inputs, carries: dates.carries },
+    ...(got.got === null ? {} : { got: { ...got.got, mg: gotMg } }),
+  });
+  await cancelReminders(tx, venue.id, { stage: stage.id });
+  const begun = await beginNext(tx, writing, dates.carries);
+  const open = (await listStages(tx, venue.id, batch.id)).some((one) => one.state !== 'done' && one.state !== 'binned');
+  if (!open) await changeBatch(tx, venue.id, batch.id, { state: 'done', endedAt: asker.now });
+  return { lots, product, binned, begun, isOver: !open };
+}
+
+const pieceMgOf = (seen: StageForetold | null, got: Entered): number =>
+  Math.max(1, Math.round(((seen?.productG ?? 0) * 1_000_000) / got.entered) || 20_000);
+
+/** What the pot had touched when the by-product left it: its own lines, and all that was poured in. */
+function touchedIn(inputs: readonly (DatedLot | Carried)[], { planned }: Writing) {
+  return [...new Set([...inputs.flatMap((one) => one.touched ?? []), ...planned.goesIn.flatMap((line) => touchedBy(line.name))])];
+}
+
+async function added(tx: Tx, venue: Venue, batch: Batch, row: NewLot, amount: Entered, move: Parameters<typeof addLot>[5]): Promise<Lot> {
+  const lot = await addLot(tx, venue.id, row, 'made', amount, move);
+  await remindLot(tx, venue, lot, batch.room, move.at);
+  return (await findLot(tx, venue.id, lot.id)) ?? lot;
+}
+
+/** What cloth, pan and steam kept: a move of its own, so that what went in is what came out. */
+async function writeOff(tx: Tx, venue: number, seen: StageForetold, got: Got, move: Parameters<typeof addLot>[5]): Promise<void> {
+  const lostMg = Math.round((seen.lostG + seen.evaporatedG) * 1000);
+  if (lostMg > 0) await addEntry(tx, venue, { ...move, kind: 'lost', massMg: -lostMg, entered: -lostMg, measure: 'mg', reason: 'process' });
+  const known = new Set(got.kept.map((one) => one.name));
+  for (const left of seen.byProducts) {
+    const massMg = Math.round(left.massG * 1000);
+    if (left.binned && massMg > 0 && !known.has(left.name))
+      await addEntry(tx, venue, {
+        ...move,
+        kind: 'binned',
+        massMg: -massMg,
+        entered: -massMg,
+        measure: 'mg',
+        name: left.name,
+        reason: 'solids',
+      });
+  }
+}
+
+/** Pots that waited for this one and now have all their parts: their rest begins. */
+async function beginNext(tx: Tx, { stage, batch, recipe, venue, asker }: Writing, carries: Carried): Promise<readonly Stage[]> {
+  const begun: Stage[] = [];
+  const rows = await listStages(tx, venue.id, batch.id);
+  for (const next of rows.filter((one) => one.state === 'waiting' && one.joins.some((join) => join.stageId === stage.id))) {
+    await changeStage(tx, venue.id, next.id, { contents: { inputs: [...readPot(next.contents).inputs, carries] } });
+    const parts = next.joins.map((join) => rows.find((one) => one.id === join.stageId));
+    if (!parts.every((part) => part?.state === 'done')) continue;
+    const planned = stagesOf(recipe)[next.ordinal];
+    if (planned === undefined) continue;
+    const at = (minutes: number) => asker.now + Math.round(minutes * 60_000);
+    const { window } = planned;
+    await changeStage(tx, venue.id, next.id, {
+      state: 'resting',
+      beganAt: asker.now,
+      earliestAt: at(window.earliestMin),
+      bestAt: at(window.bestMin),
+      latestAt: window.latestMin === undefined ? null : at(window.latestMin),
+      latestIs: window.latestIs,
+    });
+    const fresh = await findStage(tx, venue.id, next.id);
+    if (fresh === undefined) continue;
+    await remindStage(tx, venue, batch, fresh, asker.now);
+    begun.push(fresh);
+  }
+  return begun;
+}
+
+async function worded(
+  stage: Stage,
+  batch: Batch,
+  planned: Planned,
+  recipe: Recipe,
+  got: Got,
+  seen: StageForetold | null,
+  written: Written,
+  act: number,
+  venue: Venue,
+  asker: Asker,
+  bench: Bench,
+): Promise<Message> {
+  const today = dayOf(asker.now, venue.zone);
+  const placeOf = async (lot: Lot) => (lot.placeId === null ? undefined : (await findPlaceById(bench.db, venue.id, lot.placeId))?.name);
+  const lines: string[] = [];
+  if (written.product !== null) {
+    const place = await placeOf(written.product);
+    lines.push(
+      `${written.product.name}${place === undefined ? '' : ` → ${place}`}, ${sayDate(written.product, today)} (${written.product.code})`,
+    );
+  }
+  for (const lot of written.lots) {
+    const place = await placeOf(lot);
+    lines.push(`${lot.name} ${sayLeft(lot)}${place === undefined ? '' : ` → ${place}`}, ${sayDate(lot, today)} (${lot.code})`);
+  }
+  if (written.binned.length > 0) lines.push(`binned: ${written.binned.join(', ')}`);
+  lines.push(...(await nextWords(stage, batch, recipe, seen, written, venue, bench)));
+  const off = offWords(stage, got);
+  if (off !== null) lines.push(off);
+  const heading = got.got === null ? `Done: ${stage.title}` : `Got ${sayEntered(got.got)}${shareWords(stage, got)}`;
+  const story = [batch.name, stage.part, planned.final ? null : stage.title.split(' ')[0]?.toLowerCase()].filter(
+    (text) => text !== null && text !== undefined,
+  );
+  const bins = written.lots.slice(0, 3).map((lot) => button(`Bin ${lot.name}`.slice(0, 40), 'bin-lot', [lot.id]));
+  return { card: card('done', heading, lines, `${story.join(' · ')} · ${batch.code} · ${asker.name}`), rows: [[undoButton(act), ...bins]] };
+}
+
+/** ", 92 % of expected (usual 95 %)". */
+function shareWords(stage: Stage, { got }: Got): string {
+  const expected = stage.expectedAmount;
+  if (got === null || expected === null || expected.measure !== got.measure) return '';
+  const plain = stage.expected.plain;
+  const usual =
+    plain === undefined || plain === expected.entered ? '' : ` (usual ${figures((expected.entered / plain) * 100, 3)} % of the sheet)`;
+  return `, ${figures((got.entered / expected.entered) * 100, 3)} % of the expected ${sayEntered(expected)}${usual}`;
+}
+
+function offWords(stage: Stage, { got }: Got): string | null {
+  const expected = stage.expectedAmount;
+  if (got === null || expected === null || expected.measure !== got.measure) return null;
+  const off = got.entered / expected.entered - 1;
+  if (Math.abs(off) <= OFF_POINTS) return null;
+  return off < 0
+    ? 'Less than usual: check for liquid left in the solids, a cloth that drank it, or a spill.'
+    : 'More than usual: check that it was pressed no harder than the last time, and the scale.';
+}
+
+async function nextWords(
+  stage: Stage,
+  batch: Batch,
+  recipe: Recipe,
+  seen: StageForetold | null,
+  written: Written,
+  venue: Venue,
+  bench: Bench,
+): Promise<string[]> {
+  const said: string[] = [];
+  const rows = await listStages(bench.db, venue.id, batch.id);
+  for (const next of written.begun) {
+    const planned = stagesOf(recipe)[next.ordinal];
+    const rest = planned?.window.bestMin ?? 0;
+    const now = planned === undefined || seen === null ? [] : addNow(planned, gotSoFarG(rows, next, seen, stage));
+    const others = next.joins
+      .map((join) => rows.find((one) => one.id === join.stageId)?.part)
+      .filter((part) => part != null && part !== stage.part);
+    const join = others.length === 0 ? '' : `mix with ${others.map((part) => `the ${part}`).join(' and ')} now, then `;
+    const place = planned?.place === undefined ? '' : ` in the ${planned.place}`;
+    said.push(`next: ${[...now, `${join}${rest > 0 ? `${wordMinutes(rest)}${place}` : next.title.toLowerCase()}`].join(', ')}`);
+  }
+  for (const next of rows.filter((one) => one.state === 'waiting' && one.joins.some((join) => join.stageId === stage.id))) {
+    const missing = next.joins
+      .map((join) => rows.find((one) => one.id === join.stageId))
+      .filter((one) => one !== undefined && one.state !== 'done');
+    if (missing.length > 0)
+      said.push(`it waits for ${missing.map((one) => `the ${one?.part ?? one?.title.toLowerCase() ?? 'rest'}`).join(' and ')}`);
+  }
+  if (written.isOver) said.push(`That was the last of it: ${batch.name} is done.`);
+  return said;
+}
+
+function gotSoFarG(rows: readonly Stage[], next: Stage, seen: StageForetold, stage: Stage): number {
+  return next.joins.reduce((sum, join) => {
+    const row = rows.find((one) => one.id === join.stageId);
+    const grams = join.stageId === stage.id ? seen.productG : (row?.got?.mg ?? 0) / 1000;
+    return sum + grams * join.share;
+  }, 0);
+}
+
+/** "add 1.36 kg sugar now": amounts that the sheet leaves to what was got. */
+function addNow(planned: Planned, gotG: number): string[] {
+  const amounts = amountsSetByGot(planned, gotG, (line) => (line.quantity.is === 'given' ? massGOf(line.quantity) : null));
+  return amounts.map(({ line, massG }) =>
+    massG === null ? `add ${sayLine(line)}` : `add ${sayEntered({ entered: Math.round(massG * 1000), measure: 'mg' })} ${line.name} now`,
+  );
+}
