@@ -55,9 +55,10 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
   const rows = await listStages(bench.db, asker.venue, batch.id);
   const foretold = await workedOut(recipe, rows, stage, planned, got, venue, asker, bench);
   const seen = foretold?.stages.find((one) => one.key === planned.key) ?? null;
-  const what = got.got === null ? `finished ${stage.title.toLowerCase()}` : `${stage.verb}ed ${theRest(stage)}, got ${sayEntered(got.got)}`;
+  const what =
+    got.got === null ? `finished ${stage.title.toLowerCase()}` : `${pastOf(stage.verb)} ${theRest(stage)}, got ${sayEntered(got.got)}`;
 
-  const { done, act } = await acting(asker, bench, what.replace('strained', 'strained'), async (tx) => {
+  const { done, act } = await acting(asker, bench, what, async (tx) => {
     const fresh = await findStage(tx, asker.venue, stage.id);
     if (fresh === undefined || fresh.state === 'done' || fresh.state === 'binned') {
       throw new Refusal('already-done', `${fresh?.doneBy?.name ?? 'Somebody'} did that just now. Nothing was written twice.`);
@@ -69,6 +70,18 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
   return { to: 'room', ...message, edits: edits as readonly Edit[] };
 }
 
+const PASTS: Readonly<Record<string, string>> = {
+  bottle: 'bottled',
+  drip: 'dripped',
+  make: 'made',
+  hang: 'hung',
+  jar: 'jarred',
+  keg: 'kegged',
+  sieve: 'sieved',
+  squeeze: 'squeezed',
+};
+/** "strained", "bottled": what an act is told by. */
+const pastOf = (verb: string): string => PASTS[verb] ?? (verb.endsWith('e') ? `${verb}d` : `${verb}ed`);
 const theRest = (stage: Stage): string => stage.title.replace(/^\S+ /, '').replace(/^and \S+ /, '');
 
 interface Writing {

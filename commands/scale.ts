@@ -143,7 +143,7 @@ function worded(kept: KeptRecipe, scaled: Scaled): Reply {
   const gives = yieldOf(scaled);
   const times = `× ${figures(scaled.factor, 4)}`;
   return toAsker(
-    card('plain', `${kept.name} ${times}${gives === null ? '' : `: about ${gives}`}`, [
+    card('plain', `${kept.name} ${times}${gives === null ? '' : `: ${gives}`}`, [
       ...sayRecipe(scaled.recipe),
       ...scaled.hints.map(sayHint),
       saidFrom(scaled),
@@ -160,11 +160,11 @@ function worded(kept: KeptRecipe, scaled: Scaled): Reply {
 }
 
 function yieldOf(scaled: Scaled): string | null {
-  if (scaled.recipe.makes !== undefined) return sayAmount(scaled.recipe.makes);
+  if (scaled.recipe.makes !== undefined) return `about ${sayAmount(scaled.recipe.makes)}`;
   if (scaled.from === 'serves' && scaled.recipe.serves !== undefined) return `${figures(scaled.recipe.serves, 4)} serves`;
   return scaled.base === undefined || scaled.from === 'line'
     ? null
-    : sayAmount({ amount: scaled.base.amount * scaled.factor, unit: scaled.base.unit });
+    : `about ${sayAmount({ amount: scaled.base.amount * scaled.factor, unit: scaled.base.unit })}`;
 }
 
 function sayHint(hint: ScaleHint): string {

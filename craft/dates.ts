@@ -424,7 +424,7 @@ export function datesOf(lot: DatedLot, rules: VenueRules): Dates {
   const useByAt = useBy === null ? null : Math.min(binding?.at ?? Number.POSITIVE_INFINITY, endOfDay(useBy, rules.zone));
   const bestTo = taste !== null && (useBy === null || taste < useBy) ? taste : null;
   const daysLeft = isFrozen && binding !== null && frozen.since !== null ? Math.max(0, daysBetween(frozen.since, binding.day) + 1) : null;
-  const shown = from.name === null ? 'made' : from.name;
+  const shown = from.name ?? (lot.is === 'opened' ? 'opened' : 'made');
   return {
     useBy,
     useByAt,
