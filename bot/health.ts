@@ -54,10 +54,15 @@ export async function serveHealth(port: number, pulse: () => Pulse, metrics: Met
 }
 
 /** Calls `onDead` once when the gateway or the beat has been silent for five minutes. A computer that slept is given time to wake. */
-export function watch(pulse: () => Pulse, onWake: () => void, onDead: (pulse: Pulse) => void): { stop(): void } {
-  let lookedMs = performance.now();
+export function watch(
+  pulse: () => Pulse,
+  onWake: () => void,
+  onDead: (pulse: Pulse) => void,
+  nowMs: () => number = () => performance.now(),
+): { stop(): void } {
+  let lookedMs = nowMs();
   const timer = setInterval(() => {
-    const sinceMs = performance.now() - lookedMs;
+    const sinceMs = nowMs() - lookedMs;
     lookedMs += sinceMs;
     if (sinceMs > LOOK_EVERY_MS * 2) return onWake();
     const now = pulse();

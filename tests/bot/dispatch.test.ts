@@ -217,6 +217,32 @@ describe('what cannot be done', () => {
   });
 });
 
+describe('stopping', () => {
+  it('finishes what is in hand first, and hears nothing new', async () => {
+    let finish: () => void = () => undefined;
+    let begun = 0;
+    bar = await openBar({
+      commands: [
+        ask('plan', () => {
+          begun += 1;
+          return new Promise<Reply>((resolve) => (finish = () => resolve(said('Planned.'))));
+        }),
+      ],
+    });
+    const { workspace } = bar;
+    const [mara, prep] = [workspace.person('Mara'), workspace.room('prep')];
+    const slow = workspace.slash(mara, prep, '/plan');
+    await expect.poll(() => begun).toBe(1);
+    const stopped = bar.running.stop();
+    void workspace.slash(mara, prep, '/plan');
+    await workspace.settled();
+    finish();
+    expect(textOf(messageOf(await slow))).toContain('Planned.');
+    await stopped;
+    expect(begun).toBe(1);
+  });
+});
+
 describe('a slow command', () => {
   const slowly = (to: 'room' | 'asker', answer: () => Promise<Reply>) => openBar({ commands: [ask('plan', answer, { slow: to })] });
 

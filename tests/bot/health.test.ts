@@ -1,5 +1,5 @@
-import { afterEach, describe, expect, it } from 'vitest';
-import { isAlive } from '../../bot/health.ts';
+import { afterEach, describe, expect, it, vi } from 'vitest';
+import { isAlive, watch } from '../../bot/health.ts';
 import { ask, type Bar, openBar, said } from './edge.ts';
 
 let bar: Bar | undefined;
@@ -51,5 +51,53 @@ describe('calling the bot dead', () => {
     [0, null, true],
   ])('gateway silent for %s ms and beat for %s ms: alive %s', (gatewayMs, beatMs, alive) => {
     expect(isAlive({ gatewayMs, beatMs })).toBe(alive);
+  });
+});
+
+describe('the watchdog', () => {
+  afterEach(() => {
+    vi.useRealTimers();
+  });
+
+  it('ends a bot whose gateway was silent for five minutes, once', async () => {
+    vi.useFakeTimers();
+    const heardMs = performance.now();
+    let dead = 0;
+    const watching = watch(
+      () => ({ gatewayMs: performance.now() - heardMs, beatMs: 0 }),
+      () => undefined,
+      () => {
+        dead += 1;
+      },
+    );
+    await vi.advanceTimersByTimeAsync(5 * MINUTE_MS - 1);
+    expect(dead).toBe(0);
+    await vi.advanceTimersByTimeAsync(5 * MINUTE_MS);
+    expect(dead).toBe(1);
+    watching.stop();
+  });
+
+  it('gives a computer that slept for eight hours time to wake', async () => {
+    vi.useFakeTimers();
+    let sleptMs = 0;
+    const nowMs = () => performance.now() + sleptMs;
+    let heardMs = nowMs();
+    let dead = 0;
+    const watching = watch(
+      () => ({ gatewayMs: nowMs() - heardMs, beatMs: null }),
+      () => {
+        heardMs = nowMs();
+      },
+      () => {
+        dead += 1;
+      },
+      nowMs,
+    );
+    sleptMs = 8 * 60 * MINUTE_MS;
+    await vi.advanceTimersByTimeAsync(2 * MINUTE_MS);
+    expect(dead).toBe(0);
+    await vi.advanceTimersByTimeAsync(5 * MINUTE_MS);
+    expect(dead).toBe(1);
+    watching.stop();
   });
 });

@@ -35,8 +35,11 @@ interface Ran {
 }
 
 /** The built bot as `npm start` runs it, in a folder of its own. */
-function run(env: Record<string, string>, args: string[] = [], cwd = folder): Ran {
-  const child = spawn(process.execPath, [join(built, 'bot.js'), ...args], { cwd, env: { PATH: process.env['PATH'] ?? '', ...env } });
+function run(env: Record<string, string>, args: string[] = [], cwd = folder, node: string[] = []): Ran {
+  const child = spawn(process.execPath, [...node, join(built, 'bot.js'), ...args], {
+    cwd,
+    env: { PATH: process.env['PATH'] ?? '', ...env },
+  });
   children.push(child);
   let [out, err] = ['', ''];
   child.stdout.on('data', (chunk: Buffer) => {
@@ -158,6 +161,15 @@ describe('npm start', () => {
     expect(again.err().trim().split('\n')).toHaveLength(1);
     expect(readFileSync(path).equals(before)).toBe(true);
     expect(readdirSync(join(folder, 'data'))).toEqual(['pomace.db']);
+  });
+
+  it.each([10_000, -10_000])('answers on a computer whose clock is %s ms off', async (offMs) => {
+    fresh();
+    const ran = run(settings(), [], folder, ['--import', `data:text/javascript,const now=Date.now;Date.now=()=>now()+${offMs}`]);
+    await expect.poll(ran.out, { timeout: 15_000 }).toContain('"event":"commands"');
+    const answer = await workspace.slash(workspace.person('Mara'), workspace.room('prep'), '/convert', { what: '2 oz' });
+    expect(answer.kind).toBe('message');
+    expect(ran.out()).not.toContain('interaction-too-old');
   });
 
   it('ends with 1 and one line when the token is revoked while it runs', async () => {

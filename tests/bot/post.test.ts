@@ -4,7 +4,7 @@ import { classify, markOf, nonceOf } from '../../bot/wire.ts';
 import type { Post } from '../../commands/jobs/reminders.ts';
 import type { Room, Workspace } from '../../demo/shapes.ts';
 import { openWorkspace } from '../../demo/workspace.ts';
-import { type Bar, checkRequests, openBar, THURSDAY, textOf } from './edge.ts';
+import { type Bar, checkRequests, openBar, textOf } from './edge.ts';
 
 const bars: Bar[] = [];
 afterEach(async () => {
