@@ -1,3 +1,4 @@
+import { z } from 'zod';
 import type { PageFile, PageMessage, View } from './page/wire.ts';
 import type { Message, Person, Room, Server, Workspace } from './shapes.ts';
 
@@ -25,8 +26,17 @@ function filesOf(message: Message): PageFile[] {
   }));
 }
 
+const asking = z.looseObject({ user: z.looseObject({ username: z.string() }), name: z.string().optional() });
+
+function askedBy(message: Message): string | undefined {
+  const read = asking.safeParse(message.wire.interaction_metadata);
+  if (!read.success) return undefined;
+  return read.data.name === undefined ? read.data.user.username : `${read.data.user.username}, /${read.data.name.replace(/^\//, '')}`;
+}
+
 function messageShown(message: Message): PageMessage {
   const { wire } = message;
+  const asked = askedBy(message);
   return {
     id: message.id,
     at: message.at,
@@ -40,6 +50,7 @@ function messageShown(message: Message): PageMessage {
     components: wire.components,
     files: filesOf(message),
     changed: wire.edited_timestamp !== null,
+    ...(asked === undefined ? {} : { asked }),
   };
 }
 

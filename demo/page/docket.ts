@@ -11,6 +11,7 @@ export interface DocketProps {
   readonly zone: string;
   readonly menus: readonly Named[];
   readonly me: string;
+  readonly bot: string;
   readonly act: (act: Act) => Promise<void>;
 }
 
@@ -142,18 +143,21 @@ const WHY: Readonly<Record<string, string>> = { post: 'unasked', person: '' };
 export function Docket(props: DocketProps): VNode {
   const { message, zone } = props;
   const time = new Intl.DateTimeFormat('en-GB', { timeZone: zone, hour: '2-digit', minute: '2-digit' }).format(message.at);
-  const rang = message.notified.length > 0;
-  const mine = message.notified.includes(props.me);
+  // Whoever mentions the bot rings nobody.
+  const notified = message.by.bot ? message.notified : message.notified.filter((name) => name !== props.bot);
+  const rang = notified.length > 0;
+  const mine = notified.includes(props.me);
   const kind = message.by.bot ? 'docket' : 'tape';
   return html`<article class=${`${kind}${message.to === 'asker' ? ' aside' : ''}${rang ? ' rang' : ''}`} aria-label=${`${message.by.name}, ${time}`} data-id=${message.id}>
     <header>
       <b class="by">${message.by.name}</b>
       <time title=${instantWords(message.at, zone)}>${time}</time>
+      ${message.asked === undefined ? null : html`<span>to ${message.asked}</span>`}
       ${WHY[message.why] ? html`<span class="why">${WHY[message.why]}</span>` : null}
       ${message.to === 'asker' ? html`<span class="why">only you see this</span>` : null}
       ${message.changed ? html`<span class="why">changed</span>` : null}
     </header>
-    ${rang ? html`<p class=${mine ? 'bell mine' : 'bell'}><span aria-hidden="true">◉</span> rang ${message.notified.join(', ')}</p>` : null}
+    ${rang ? html`<p class=${mine ? 'bell mine' : 'bell'}><span aria-hidden="true">◉</span> rang ${notified.join(', ')}</p>` : null}
     ${message.loading ? html`<p class="small">working on it …</p>` : null}
     ${message.content === '' ? null : html`<div class="text">${drawText(message.content, props.names, zone)}</div>`}
     ${message.embeds.map((embed) => drawEmbed(embed, props))} ${message.components.map((component) => drawComponent(component, props))}

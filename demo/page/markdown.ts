@@ -9,11 +9,17 @@ const INLINE =
 
 function inline(text: string, names: Names, zone: string): Child[] {
   const out: Child[] = [];
+  // One text for what stands together, so that letters are set as one word.
+  const write = (words: string): void => {
+    const last = out.at(-1);
+    if (typeof last === 'string') out[out.length - 1] = last + words;
+    else if (words !== '') out.push(words);
+  };
   let rest = text;
   for (let match = INLINE.exec(rest); match; match = INLINE.exec(rest)) {
-    if (match.index > 0) out.push(rest.slice(0, match.index));
+    write(rest.slice(0, match.index));
     const [whole, plain, code, bold, under, struck, slanted, slanted2, label, href, kind, id, unix] = match;
-    if (plain !== undefined) out.push(plain);
+    if (plain !== undefined) write(plain);
     else if (code !== undefined) out.push(html`<code>${code}</code>`);
     else if (bold !== undefined) out.push(html`<strong>${inline(bold, names, zone)}</strong>`);
     else if (under !== undefined) out.push(html`<u>${inline(under, names, zone)}</u>`);
@@ -24,7 +30,7 @@ function inline(text: string, names: Names, zone: string): Child[] {
     else if (unix !== undefined) out.push(html`<time>${instantWords(Number(unix) * 1000, zone)}</time>`);
     rest = rest.slice(match.index + whole.length);
   }
-  if (rest !== '') out.push(rest);
+  write(rest);
   return out;
 }
 

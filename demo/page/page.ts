@@ -152,6 +152,13 @@ function Log({ view, act, menus }: Shared & { readonly menus: readonly { id: str
     if (log.current) log.current.scrollTop = log.current.scrollHeight;
     return undefined;
   }, [newest, view.room]);
+  useEffect(() => {
+    const toEnd = (): void => {
+      if (atEnd.current && log.current) log.current.scrollTop = log.current.scrollHeight;
+    };
+    window.addEventListener('resize', toEnd);
+    return () => window.removeEventListener('resize', toEnd);
+  }, []);
   const rows: Child[] = [];
   let day = '';
   const me = view.people.find(({ id }) => id === view.person)?.name ?? '';
@@ -160,7 +167,7 @@ function Log({ view, act, menus }: Shared & { readonly menus: readonly { id: str
     if (today !== day) rows.push(html`<h2 class="day" key=${`${today} ${message.id}`}>${today}</h2>`);
     day = today;
     rows.push(
-      html`<${Docket} key=${message.id} message=${message} names=${view.names} zone=${view.zone} menus=${menus} me=${me} act=${act} />`,
+      html`<${Docket} key=${message.id} message=${message} names=${view.names} zone=${view.zone} menus=${menus} me=${me} bot=${view.bot} act=${act} />`,
     );
   }
   return html`<div

@@ -25,6 +25,8 @@ export interface PageMessage {
   readonly components: readonly Component[];
   readonly files: readonly PageFile[];
   readonly changed: boolean;
+  /** Who called it forth, and by which command: "Mara, /scale". */
+  readonly asked?: string;
 }
 
 export interface PageRoom {

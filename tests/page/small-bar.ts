@@ -1,6 +1,7 @@
 import { ApplicationCommandType } from 'discord-api-types/v10';
-import type { Asks, Post } from '../../bot/asks.ts';
+import type { Asks } from '../../bot/asks.ts';
 import type { Command, Message, Reply } from '../../commands/command.ts';
+import type { Post } from '../../commands/jobs/reminders.ts';
 
 /** A handful of things to ask, so that the page is tested by itself: each says back what it was given. */
 
@@ -157,6 +158,7 @@ export function smallBar(pingAt: number): Asks & { readonly prep: { role: string
           venue: 1,
           reminders: [1],
           lateMs: 0,
+          again: false,
           message: {
             card: { tone: 'plain', heading: 'Strain the pears: ready since 14:00', blocks: [{ is: 'text', text: 'expect about 1.6 l' }] },
             rows: [[{ label: 'Got', press: 'start', look: 'done' }]],
@@ -168,5 +170,6 @@ export function smallBar(pingAt: number): Asks & { readonly prep: { role: string
     posted: async () => undefined,
     notPosted: async () => undefined,
     nextDueAt: async () => waiting,
+    tidy: async () => undefined,
   };
 }
