@@ -20,7 +20,7 @@ type Does = 'tick' | 'nextDueAt' | 'idle' | 'stop';
  * passes between it and the stand-in. What it writes goes to standard error.
  */
 export const startInProcess: Start = async (options) => {
-  const child = fork(CHILD, [], { execArgv: ['--import', 'tsx'], stdio: ['ignore', 2, 2, 'ipc'] });
+  const child = fork(CHILD, [], { execArgv: ['--import', import.meta.resolve('tsx')], stdio: ['ignore', 2, 2, 'ipc'] });
   const waiting = new Map<number, { resolve: (value: number | null) => void; reject: (error: Error) => void }>();
   let lastId = 0;
   child.on('message', (answer: FromBot) => {

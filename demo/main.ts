@@ -130,6 +130,7 @@ async function showPage(bot: BotKeeper, port: number, withVenue: boolean): Promi
   });
   const { servePage } = await import('./page-server.ts');
   const ready = (async () => {
+    if (withVenue) process.stderr.write('Setting up a bar to try it in …\n');
     if (withVenue) await playVenue(bot);
     else await bot.running();
     return servePage(bot.workspace, bot, bot.clock, { port, tour: tourOf(bot) });
@@ -164,10 +165,15 @@ function tourOf(bot: BotKeeper): () => Promise<string | null> {
   };
 }
 
-main().then(
-  (code) => process.exit(code),
-  (error: unknown) => {
-    process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
-    process.exit(1);
-  },
-);
+// A reader that has seen enough (`| head`) closes the pipe: that is no fault.
+process.stdout.on('error', () => process.exit(0));
+
+/** What was written last must not be lost with the process. */
+const leave = (code: number): void => {
+  process.stdout.write('', () => process.exit(code));
+};
+
+main().then(leave, (error: unknown) => {
+  process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
+  leave(1);
+});
