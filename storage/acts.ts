@@ -61,6 +61,24 @@ export async function act<T>(db: Db, by: Actor, what: string | ((done: T) => str
   });
 }
 
+/**
+ * A word added to an act that stands (why it was binned): once only, and no act of its own, so an undo of that act takes
+ * it along. `gone`: the act is not of this venue, or was taken back.
+ */
+export async function remark<T>(
+  db: Db,
+  by: Actor,
+  actId: number,
+  add: (tx: Tx) => Promise<T>,
+): Promise<{ readonly done: T } | { readonly repeat: true } | { readonly gone: true }> {
+  return transact(db, async (tx): Promise<{ done: T } | { repeat: true } | { gone: true }> => {
+    if (!(await firstSeen(tx as Tx, by))) return { repeat: true };
+    const target = await findAct(tx, by.venue, actId);
+    if (!target || target.undoneAt !== null) return { gone: true };
+    return { done: await add(tx as Tx) };
+  });
+}
+
 /** Marks the key as acted upon; false when it was already. The first statement of an act. */
 async function firstSeen(tx: Tx, by: Actor): Promise<boolean> {
   const { numInsertedOrUpdatedRows } = await tx
@@ -117,8 +135,13 @@ export async function undo(db: Db, by: Actor, actId?: number): Promise<Undone> {
 
 /** Things that are named on first use: others may stand in or on them by now, and an undo leaves them there. */
 const STAYS_IF_USED: ReadonlySet<string> = new Set(['places', 'ingredients']);
+/** A word added later to what was done (`remark`): it goes with it. */
+const REMARKS: ReadonlySet<string> = new Set(['reason']);
 /** What the posting of a reminder writes, outside any act: it does not count as building on a reminder that an undo removes. */
 const DELIVERY: ReadonlySet<string> = new Set(['state', 'lease_until', 'post_key', 'message_id', 'posted_room_id', 'posted_at', 'failure']);
+
+const AFTERWARDS: Readonly<Record<string, ReadonlySet<string>>> = { reminders: DELIVERY, entries: REMARKS };
+const NOTHING: ReadonlySet<string> = new Set();
 
 type Image = Readonly<Record<string, string | number | null>>;
 
@@ -131,7 +154,7 @@ async function putBack(tx: Tx, actId: number): Promise<void> {
     const { rows } = await sql<Image>`SELECT * FROM ${table} WHERE id = ${change.row_id}`.execute(tx);
     const current = rows[0] ?? null;
     const removes = before === null;
-    if (!stillAs(current, after, removes && change.shelf === 'reminders' ? DELIVERY : new Set())) {
+    if (!stillAs(current, after, removes ? (AFTERWARDS[change.shelf] ?? NOTHING) : NOTHING)) {
       if (removes && STAYS_IF_USED.has(change.shelf)) continue;
       throw new BuiltUpon(change.shelf, change.row_id);
     }
@@ -222,6 +245,18 @@ export async function findLastAct(db: Db, venue: number, person: string) {
 export async function findAct(db: Db, venue: number, id: number) {
   const row = await db.selectFrom('acts').selectAll().where('venue_id', '=', venue).where('id', '=', id).executeTakeFirst();
   return row && actOf(row);
+}
+
+/** Stages that an act changed and that are there (an undone start's are not), each once. */
+export async function listStagesTouched(db: Db, venue: number, actId: number): Promise<readonly number[]> {
+  const rows = await db
+    .selectFrom('stages')
+    .select('id')
+    .where('venue_id', '=', venue)
+    .where('id', 'in', (eb) => eb.selectFrom('changes').select('row_id').where('act_id', '=', actId).where('shelf', '=', 'stages'))
+    .orderBy('id')
+    .execute();
+  return rows.map((row) => row.id);
 }
 
 /** What the venue's people did since an instant, oldest first; acts taken back are left out. */

@@ -349,6 +349,36 @@ export async function addEntry(tx: Tx, venue: number, entry: NewEntry): Promise<
   return entryOf(row);
 }
 
+/**
+ * Why something was binned, on every entry of an act that binned something and says no reason yet. Nothing else of an
+ * entry ever changes. Inside a `remark` on that act.
+ *
+ * @returns how many entries took the reason
+ */
+export async function sayWhyBinned(tx: Tx, venue: number, actId: number, reason: string): Promise<number> {
+  const { numUpdatedRows } = await tx
+    .updateTable('entries')
+    .set({ reason })
+    .where('venue_id', '=', venue)
+    .where('kind', '=', 'binned')
+    .where('reason', 'is', null)
+    .where('id', 'in', (eb) => eb.selectFrom('changes').select('row_id').where('act_id', '=', actId).where('shelf', '=', 'entries'))
+    .executeTakeFirstOrThrow();
+  return Number(numUpdatedRows);
+}
+
+/** What an act wrote into the ledger and still stands there, oldest first. */
+export async function listEntriesOfAct(db: Db, venue: number, actId: number): Promise<readonly Entry[]> {
+  const rows = await db
+    .selectFrom('entries')
+    .selectAll()
+    .where('venue_id', '=', venue)
+    .where('id', 'in', (eb) => eb.selectFrom('changes').select('row_id').where('act_id', '=', actId).where('shelf', '=', 'entries'))
+    .orderBy('id')
+    .execute();
+  return rows.map(entryOf);
+}
+
 /** Changes what is given of a lot and leaves the rest. Quantities change by entries only. */
 export async function changeLot(tx: Tx, venue: number, lot: number, change: LotChange): Promise<void> {
   const set = {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { Refusal } from '../../craft/refusal.ts';
-import { act, changedAs, findLastAct, listActsSince, undo } from '../../storage/acts.ts';
+import { act, changedAs, findLastAct, listActsSince, remark, undo } from '../../storage/acts.ts';
 import { startBatch } from '../../storage/batches.ts';
-import { addLot, countLot, findLot, listEntries, takeFromLot } from '../../storage/lots.ts';
+import { addLot, countLot, findLot, listEntries, listEntriesOfAct, sayWhyBinned, takeFromLot } from '../../storage/lots.ts';
 import { listPlaces, placeNamed, setPlace } from '../../storage/places.ts';
 import { addReminder, cancelReminders, claimDue, listReminders, markSent } from '../../storage/reminders.ts';
 import { forgetSeenBefore, hasActed } from '../../storage/seen.ts';
@@ -234,6 +234,30 @@ describe('taking an act back', () => {
     );
     expect(await undo(db, actor(here))).toMatchObject({ undone: {} });
     expect(await listReminders(db, here, { stage })).toEqual([]);
+    await close();
+  });
+});
+
+describe('a word added afterwards', () => {
+  it('says once why 200 g were binned, changes no quantity, and goes with the act when that is undone', async () => {
+    const { db, here, there, does, close } = await twoVenues();
+    const lot = await does(here, (tx) => addLot(tx, here, pulp, 'kept', { entered: 500_000, measure: 'mg' }, move));
+    const bin = await act(db, actor(here), 'binned 200 g', (tx) =>
+      takeFromLot(tx, here, lot.id, 'binned', { entered: 200_000, measure: 'mg' }, move),
+    );
+    if (!('act' in bin)) throw new Error('acted before');
+    const why = (by: ReturnType<typeof actor>, venue: number, reason: string) =>
+      remark(db, by, bin.act, (tx) => sayWhyBinned(tx, venue, bin.act, reason));
+    const first = actor(here, JO);
+    expect(await why(actor(there), there, 'spoiled')).toEqual({ gone: true });
+    expect(await why(first, here, 'spoiled')).toEqual({ done: 1 });
+    expect(await why(first, here, 'spilled')).toEqual({ repeat: true });
+    expect(await why(actor(here), here, 'spilled')).toEqual({ done: 0 });
+    expect(await listEntriesOfAct(db, here, bin.act)).toMatchObject([{ kind: 'binned', massMg: -200_000, reason: 'spoiled' }]);
+    expect(await listEntriesOfAct(db, there, bin.act)).toEqual([]);
+    expect(await undo(db, actor(here))).toMatchObject({ undone: { what: 'binned 200 g' } });
+    expect((await findLot(db, here, lot.id))?.leftMg).toBe(500_000);
+    expect(await why(actor(here), here, 'spilled')).toEqual({ gone: true });
     await close();
   });
 });
