@@ -221,7 +221,7 @@ const isSourLine = (line: Poured): boolean =>
 const isSour = (pot: Pot): boolean => pot.lines.some(isSourLine);
 
 function fermentHazards(pot: Pot): Caution[] {
-  const at = pot.steps.findIndex((step) => step.verb === 'ferment' || /\bferment\b/i.test(step.text));
+  const at = pot.steps.findIndex((step) => step.verb === 'ferment' || /^ferment\b|\b(?:to|let it) ferment\b/i.test(step.text));
   if (at < 0) return [];
   const sealed = pot.steps
     .slice(at)

@@ -172,8 +172,11 @@ interface Cut {
   readonly tail: Step[];
 }
 
-const isEnd = (step: Step): boolean => step.verb !== null && ENDS.has(step.verb);
 const waitsAtAll = (step: Step): boolean => step.rest !== undefined || step.endsWhen !== undefined;
+/** "bottle, rest 2 days" is a wait in the bottle and ends nothing by itself. */
+const isEnd = (step: Step): boolean => step.verb !== null && ENDS.has(step.verb) && !(BOTTLES.has(step.verb) && waitsAtAll(step));
+const PLACE_OF_VERB: Readonly<Record<string, string>> = { freeze: 'freezer', chill: 'fridge' };
+const placeOf = (step: Step): string | undefined => step.place ?? (step.verb === null ? undefined : PLACE_OF_VERB[step.verb]);
 const isTail = (step: Step): boolean =>
   step.adds === undefined &&
   step.tempC === undefined &&
@@ -298,7 +301,8 @@ function cutPart(part: Part, isLast: boolean): Cut[] {
     cut.items.push(item);
   });
   if (cut.items.length > 0 || cuts.length === 0) close();
-  return cuts.filter((one) => one.before.length + one.ends.length + one.tail.length > 0 || isLast);
+  // A pot of lines alone has nothing to wait for; lines put in after a strain do.
+  return cuts.filter((one, at) => one.before.length + one.ends.length + one.tail.length > 0 || isLast || at > 0);
 }
 
 /** Whether anything is still put in, waited for or measured. */
@@ -394,7 +398,7 @@ function waitsOf(steps: readonly Step[]): Wait[] {
       startsMin,
       window,
       attended: step.verb !== null && ATTENDED.has(step.verb) && window.bestMin <= 120,
-      ...(step.place === undefined ? {} : { place: step.place }),
+      ...(placeOf(step) === undefined ? {} : { place: placeOf(step) ?? '' }),
       ...(step.tempC === undefined ? {} : { tempC: step.tempC }),
     };
     startsMin += window.bestMin;
@@ -440,9 +444,11 @@ function verbOf(ends: readonly Step[], before: readonly Step[]): string {
 }
 
 function titleOf(recipe: Recipe, part: Part, verb: string, ends: readonly Step[]): string {
-  const lastWord = recipe.name.trim().split(/\s+/).at(-1)?.toLowerCase() ?? '';
+  // "Pineapple juice, fine-strained" and "Flat-wine syrup 1:1" are a juice and a syrup.
+  const stem = recipe.name.split(/[,(:;]|\s\d/)[0]?.trim() || recipe.name;
+  const lastWord = stem.split(/\s+/).at(-1)?.toLowerCase() ?? '';
   const name = part.name?.trim() ?? (KINDS.has(lastWord) ? lastWord : null);
-  const thing = name === null ? recipe.name : /^the /i.test(name) ? name : `the ${name}`;
+  const thing = name === null ? stem : /^the /i.test(name) ? name : `the ${name}`;
   const bottles = ends.slice(1).find((step) => step.verb !== null && BOTTLES.has(step.verb))?.verb;
   const act = bottles != null && !BOTTLES.has(verb) ? `${verb} and ${bottles}` : verb;
   return `${act.charAt(0).toUpperCase()}${act.slice(1)} ${thing}`;

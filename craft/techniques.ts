@@ -53,7 +53,7 @@ const isHusk = (line: Poured): boolean => wordIs('husk', 'shell')(line) && line.
 const isSkins = (line: Poured): boolean =>
   wordIs('skin', 'core', 'trim', 'trimming')(line) || (line.good?.kind === 'peel' && line.good.needsCold === true);
 const isCitrusPeel = (line: Poured): boolean => line.good?.kind === 'peel' && line.good.needsCold !== true;
-const isPeel = (line: Poured): boolean => isCitrusPeel(line) || wordIs('peel', 'zest', 'rind')(line);
+const isPeel = (line: Poured): boolean => isCitrusPeel(line) || ['peel', 'zest', 'rind'].includes(line.words.at(-1) ?? '');
 const isPulp = (line: Poured): boolean => wordIs('pulp', 'puree', 'pomace', 'solid', 'lees', 'paste')(line);
 const isFruit = (line: Poured): boolean =>
   (kindIs('fruit')(line) || isPulp(line) || wordIs('rhubarb', 'tomato', 'cucumber', 'beetroot', 'celery')(line)) &&
@@ -64,7 +64,8 @@ const isBread = (line: Poured): boolean => line.good?.solids === 'bread';
 const isNut = (line: Poured): boolean => line.good?.solids === 'nuts';
 const isEgg = (line: Poured): boolean => line.good?.kind === 'egg' && line.good.name !== 'aquafaba';
 const isTea = (line: Poured): boolean => line.good?.solids === 'tea';
-const isCoffee = (line: Poured): boolean => line.good?.solids === 'coffee' && line.good.kind !== 'chocolate';
+const isCoffee = (line: Poured): boolean =>
+  (line.good?.solids === 'coffee' && line.good.kind !== 'chocolate') || line.good?.name === 'spent coffee grounds';
 const isChilli = wordIs('chilli', 'chili', 'chile', 'jalapeno', 'habanero', 'serrano');
 const isNibs = (line: Poured): boolean => line.good?.solids === 'nibs';
 const isHerb = (line: Poured): boolean => kindIs('herb', 'flower')(line);
@@ -120,6 +121,7 @@ const named = (seen: Seen, pattern: RegExp): boolean => pattern.test(seen.name);
 const hot = (seen: Seen): boolean =>
   did(seen, 'simmer', 'boil', 'heat', 'scald', 'warm', 'reduce', 'cook') || seen.steps.some((step) => (step.tempC ?? 0) >= 55);
 const strains = (seen: Seen): boolean =>
+  /\b(?:cloth|paper|sieve|chinois|bag)\b/i.test(seen.text) ||
   did(seen, 'strain', 'fine-strain', 'pass', 'filter', 'drip', 'hang', 'press', 'squeeze', 'rack', 'decant', 'lift');
 const gramsOf = (seen: Seen, test: (line: Poured) => boolean): number =>
   seen.lines.filter(test).reduce((sum, line) => sum + (line.massG ?? 0), 0);
@@ -160,7 +162,9 @@ const RULES: readonly [id: string, because: string, test: (seen: Seen) => boolea
   [
     'powder',
     'dried and ground',
-    (seen) => named(seen, /\b(?:powder|dust)\b/i) || (did(seen, 'dry', 'dehydrate') && did(seen, 'grind', 'blitz', 'crush', 'pound')),
+    (seen) =>
+      named(seen, /\b(?:powder|dust)\b/i) ||
+      (did(seen, 'dry', 'dehydrate') && did(seen, 'grind', 'blitz', 'crush', 'pound') && !has(seen, isStrong)),
   ],
   [
     'set filling',
@@ -227,14 +231,14 @@ const RULES: readonly [id: string, because: string, test: (seen: Seen) => boolea
   [
     'lacto-ferment',
     'salted and fermented',
-    (seen) => has(seen, isSalt) && (did(seen, 'ferment') || named(seen, /\blacto|\bferment/i)) && !has(seen, isBread),
+    (seen) => has(seen, isSalt) && (did(seen, 'ferment') || named(seen, /\blacto|\bferment(?:ed)?$/i)) && !has(seen, isBread),
   ],
   [
     'wine vinegar',
     'wine soured',
     (seen) => has(seen, isWine) && (has(seen, wordIs('mother')) || named(seen, /\bvinegar\b/i)) && !has(seen, isFruit),
   ],
-  ['skin ferment', 'fermented', (seen) => did(seen, 'ferment') || named(seen, /\btepache\b|\bferment\b/i)],
+  ['skin ferment', 'fermented', (seen) => did(seen, 'ferment') || named(seen, /\b(?:tepache|ferment)$/i)],
   [
     'rapid infusion',
     'charged with gas',
@@ -260,6 +264,15 @@ const RULES: readonly [id: string, because: string, test: (seen: Seen) => boolea
     'cold brew',
     'coffee in cold water',
     (seen) => has(seen, isCoffee) && has(seen, isWater) && !has(seen, isAlcohol) && (named(seen, /cold brew/i) || !hot(seen)),
+  ],
+  [
+    'green tincture',
+    'fresh herb blitzed with strong spirit',
+    (seen) =>
+      named(seen, /\btincture\b/i) &&
+      has(seen, isStrong) &&
+      did(seen, 'blitz', 'blend') &&
+      has(seen, (line) => isHerb(line) || wordIs('stem', 'leaf')(line)),
   ],
   ['tincture', 'botanicals in strong spirit', (seen) => named(seen, /\b(?:tincture|bitters)\b/i) && has(seen, isStrong)],
   [
@@ -381,7 +394,7 @@ function see(recipe: Recipe, conventions: Conventions): Seen {
         ...(step.text
           .toLowerCase()
           .match(
-            /\b(?:freeze|bake|dry|dehydrate|grind|blitz|simmer|boil|heat|cook|strain|press|squeeze|juice|filter|drip|ferment|roll|toss|set|fold|charge|rack|decant|bottle|chill|wash|keg)\b/g,
+            /\b(?:freeze|bake|dry|dehydrate|grind|blitz|simmer|boil|heat|cook|strain|press|squeeze|juice|filter|drip|roll|toss|set|fold|charge|rack|decant|bottle|chill|wash|keg)\b/g,
           ) ?? []),
       ]),
     ),

@@ -523,6 +523,17 @@ export const TECHNIQUES: readonly Technique[] = [
     source: 'ratios from two published pages',
   },
   {
+    id: 'green tincture',
+    name: 'green tincture',
+    stages: [stage('steep cold', 'steep infuse rest macerate', [0.5, 1, 2], 'fridge', 'taste', 'over 2 h: hay; cut it with plain spirit')],
+    yields: shares('spirit in', 0.9, 1, 1.05),
+    byProducts: [left('spent herb', 'solids in', 0.8, 1, 1.2)],
+    tasteDays: days(14, 45, 60),
+    safety: SPIRIT,
+    ranges: [range('herb', 'herb', 'g', 'strong', 'ml', 1000, 'g per l', [60, 300, 700])],
+    source: CP,
+  },
+  {
     id: 'syrup',
     name: 'syrup',
     stages: [

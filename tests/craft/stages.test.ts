@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Line, Recipe, Step } from '../../craft/recipe.ts';
 import { parseSheet } from '../../craft/sheet.ts';
@@ -364,5 +365,90 @@ strain through a rinsed paper filter, first 20 ml back on top, keep the curd`).m
         stage.firstBack?.amount,
       ]),
     ).toEqual([['Strain the aperitif', 24 * H, 20]]);
+  });
+});
+
+describe('any sheet at all', () => {
+  const steps = [
+    'rest 24 h',
+    'rest 24 h (12-36 h) in the fridge',
+    'steep 10 min',
+    'strain, bin the solids',
+    'strain, keep 200 g pulp',
+    'drip 4 h',
+    'press',
+    'fine-strain',
+    'bottle',
+    'bottle, rest 2 days',
+    'stir',
+    'freeze overnight',
+    'heat to 80 °C',
+    'rest until clear',
+    'set 2 h',
+    'add 20 g salt',
+    'weigh',
+    'sugar: same weight as the syrup',
+  ];
+  const lines = ['600 g pears', '400 g white sugar', '300 ml cider vinegar', '1 l gin', ...steps];
+  const part = fc.array(fc.constantFrom(...lines), { minLength: 1, maxLength: 8 });
+  const sheet = fc
+    .tuple(part, part, part, fc.boolean())
+    .map(
+      ([a, b, c, joined]) =>
+        `Test thing\n[one]\n600 g pears\n${a.join('\n')}\n[two]\n400 g sugar\n${b.join('\n')}\n${joined ? 'mix one and two\n' : '[three]\n1 l gin\n'}${c.join('\n')}`,
+    );
+
+  it('covers every item once, needs only earlier stages, and ends in exactly one final stage', () => {
+    fc.assert(
+      fc.property(sheet, (text) => {
+        const { recipe } = parseSheet(text);
+        const stages = stagesOf(recipe);
+        expect(new Set(stages.map((stage) => stage.key)).size).toBe(stages.length);
+        expect(stages.filter((stage) => stage.final).map((stage) => stage.key)).toEqual([stages.at(-1)?.key]);
+        stages.forEach((stage, at) => {
+          const earlier = stages.slice(0, at).map((one) => one.key);
+          expect(stage.needs.every((key) => earlier.includes(key))).toBe(true);
+          const { earliestMin, bestMin, latestMin } = stage.window;
+          expect(earliestMin <= bestMin && bestMin <= (latestMin ?? bestMin)).toBe(true);
+          expect(stage.nudges.every((nudge) => nudge.atMin > 0 && nudge.atMin <= bestMin)).toBe(true);
+        });
+        recipe.parts.forEach((one, partIndex) => {
+          const own = stages.filter((stage) => stage.partIndex === partIndex);
+          const covered = own.flatMap((stage) =>
+            Array.from({ length: stage.toItem - stage.fromItem + 1 }, (_, item) => stage.fromItem + item),
+          );
+          expect(own.length === 0 || covered.join() === one.items.map((_, item) => item).join()).toBe(true);
+        });
+      }),
+      { numRuns: 300 },
+    );
+  });
+
+  it('never makes a stage ready before what it needs, whatever is done when', () => {
+    fc.assert(
+      fc.property(
+        sheet,
+        fc.integer({ min: 0, max: 500 }),
+        fc.array(fc.integer({ min: 0, max: 5000 }), { maxLength: 6 }),
+        (text, startMin, doneMin) => {
+          const stages = stagesOf(parseSheet(text).recipe);
+          const doneAt = Object.fromEntries(
+            doneMin.flatMap((min, at) => (stages[at] === undefined ? [] : [[stages[at].key, (startMin + min) * 60_000]])),
+          );
+          const ready = new Map(whenReady(stages, startMin * 60_000, doneAt).map((one) => [one.key, one]));
+          for (const stage of stages)
+            for (const key of stage.needs)
+              expect(ready.get(stage.key)?.bestAt ?? 0).toBeGreaterThanOrEqual(doneAt[key] ?? ready.get(key)?.bestAt ?? 0);
+        },
+      ),
+      { numRuns: 200 },
+    );
+  });
+
+  it('waits in the bottle where the sheet says "bottle, rest 2 days"', () => {
+    const [stage, ...more] = stagesOf(one('Shrub', [line('plums', 500), step('bottle, rest 2 days', { rest: { bestMin: 48 * H } })]));
+    expect(more).toEqual([]);
+    expect(stage).toMatchObject({ window: { bestMin: 48 * H }, verb: 'finish' });
+    expect(stage?.drip).toBeUndefined();
   });
 });

@@ -48,6 +48,13 @@ const SHEETS: readonly [technique: string, sheet: string][] = [
   ['tea infusion', 'Tea gin\n700 ml gin\n12 g black tea\nsteep 10 min\nstrain'],
   ['chilli infusion', 'Chilli agave\n1400 ml blanco agave spirit 40%\n40 g fresh green chilli\nsteep 30 min, taste at 10 min\nstrain'],
   ['herb infusion', 'Basil gin\n700 ml gin\n30 g basil\nsteep 4 h\nstrain'],
+  ['coffee infusion', 'Spent-coffee rum\n1 l aged rum\n300 g spent espresso grounds\nsteep 12 h\nrun through cloth then paper'],
+  ['cordial', 'Skin-ferment cordial\n1 l skin ferment\n1 kg white sugar\n12 g citric acid\nheat to 75 °C\nbottle'],
+  ['syrup', 'Bread syrup\n1500 ml rye bread ferment\n1500 g white sugar\nreduce the ferment a third\nbottle'],
+  [
+    'green tincture',
+    'Green-stem tincture\n180 g herb stems\n600 ml neutral spirit 60%\nblanch, dry, blitz with the spirit\nsteep 1 h in the fridge\nstrain',
+  ],
   ['peel infusion', 'Lemon vodka\n1 l vodka\n60 g lemon peel\nmacerate 2 days\nstrain'],
   ['coffee infusion', 'Coffee rum\n1 l rum\n80 g coffee beans\nsteep 12 h\nstrain'],
   ['nib infusion', 'Nib whisky\n700 ml whisky\n50 g cacao nibs\nsteep 5 days\nstrain'],
