@@ -1,10 +1,9 @@
 /** What a recipe holds of what has to be declared: on the sheet, not on the sheet, or not known. */
-import { type Asking, askingOf, putIn } from './composition.ts';
+import { type Asking, askingOf, planOf, putIn } from './composition.ts';
 import { findGood, type Known, wordsOf } from './goods.ts';
 import type { Look } from './ingredients.ts';
 import type { Conventions, Line, Recipe } from './recipe.ts';
 import { Refusal } from './refusal.ts';
-import { stagesOf } from './stages.ts';
 import {
   ALLERGEN_WORDS,
   ALLERGENS,
@@ -104,7 +103,7 @@ function potsOf(recipe: Recipe, asking: Asking, under: readonly string[]): Pots 
   const all = noFacts();
   const byStage = new Map<string, Facts>();
   const byProducts: { name: string; key: string; facts: Facts }[] = [];
-  const stages = stagesOf(recipe);
+  const stages = planOf(recipe);
   const placed = new Set(stages.flatMap((stage) => stage.goesIn));
   const loose = recipe.parts.flatMap((part) => part.items.filter((item): item is Line => item.is === 'line' && !placed.has(item)));
   for (const line of loose) addName(all, line, asking, under);

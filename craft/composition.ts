@@ -25,6 +25,7 @@ import {
   mix,
   sugarGPer100MlOf,
 } from './mixture.ts';
+import { within } from './range.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type Recipe, type Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { type Stage, stagesOf } from './stages.ts';
@@ -59,8 +60,6 @@ export interface Figures {
   readonly acidAsCitricGPer100Ml: number;
   /** A logged reading; else `null`. */
   readonly ph: number | null;
-  /** Ideal acids in water alone: an estimate that never changes a date; `null` where it says nothing. */
-  readonly phEstimate: number | null;
   /** Something that held alcohol went in, at any depth: never shown as 0.0 %. */
   readonly holdsAlcohol: boolean;
   readonly assumed: readonly string[];
@@ -277,7 +276,7 @@ function workOut(recipe: Recipe, measured: Measured | undefined, asking: Asking)
   const done = new Map<string, Done>();
   const stages: StageForetold[] = [];
   const everything: PutIn[] = [];
-  const plan = stagesOf(recipe);
+  const plan = planOf(recipe);
   const placed = new Set(plan.flatMap((stage) => stage.goesIn));
   for (const stage of plan) {
     const one = workOutStage(recipe, stage, measured?.[stage.key], done, unplacedLines(recipe, plan, stage, placed), asking);
@@ -411,9 +410,34 @@ function figuresOfProduct(product: Mixture, got: StageGot | undefined, holdsAlco
     acidGPer100Ml: acidGPerL / 10,
     acidAsCitricGPer100Ml: inReach(acids) ? acidAsCitricGPerL(acids) / 10 : Number.NaN,
     ph: got?.ph ?? null,
-    phEstimate: acidGPerL > 0.05 && inReach(acids) ? phOfAcids(acids) : null,
     holdsAlcohol,
   };
+}
+
+/**
+ * pH that the acids of a thing alone would give in water: an estimate, always said as one; it never changes a date.
+ *
+ * @param composition - as a stage's product has it
+ * @returns pH, or `null` where there is no acid to speak of, or more than the equilibrium reaches
+ *
+ * Valid, accuracy, source: as `phOfAcids`; juice and spirit read higher.
+ */
+export function phEstimateOf(composition: Composition): number | null {
+  const acids = acidsGPerLOf(composition);
+  const acidGPerL = ACIDS.reduce((sum, acid) => sum + acids[acid], 0);
+  return acidGPerL > 0.05 && inReach(acids) ? phOfAcids(acids) : null;
+}
+
+/** Stages of recipes seen before: a sheet that changes is another object. */
+const plans = new WeakMap<Recipe, readonly Stage[]>();
+
+/** The recipe's stages, cut once. */
+export function planOf(recipe: Recipe): readonly Stage[] {
+  const before = plans.get(recipe);
+  if (before !== undefined) return before;
+  const plan = stagesOf(recipe);
+  plans.set(recipe, plan);
+  return plan;
 }
 
 /** Dry acid by the kilo is outside the equilibrium's reach. */
@@ -641,8 +665,10 @@ function parts(steps: readonly Step[], stage: Stage): boolean {
   );
 }
 
-/** Acid that curdles sweet milk, g for each kg of it (the way to pH 4.6). From memory; a milk punch has ten times that. */
-const CURDLING_ACID_G_PER_KG = 2;
+/** Acid that curdles sweet milk, g for each kg of it: hot curd takes 2 to 3 g/l of citric or 30 ml of lemon, a milk punch ten times that. Common practice, no source. */
+const CURDLING_ACID_G_PER_KG = 1.2;
+/** Drained curd, g for each g of the milk it came of: 15 to 20 %, from memory. In a punch it stays wetter, see tables/solids.ts. */
+const CURD_SHARE_OF_MILK = 0.18;
 
 /** Milk without acid stays milk, and pours through the cloth with the rest. */
 function settle(held: Held, assumed: string[]): Held {
@@ -721,6 +747,7 @@ function driedOf(all: Mixture, steps: readonly Step[], assumed: string[]): Mixtu
 function measuredWhole(product: Mixture, got: StageGot | undefined, assumed: string[]): Mixture {
   const massG = got?.gotG ?? (got?.gotMl === undefined ? undefined : got.gotMl * product.composition.densityGPerMl);
   if (massG === undefined) return product;
+  within(massG, { code: 'mass-out-of-range', what: 'The amount got', low: 0, high: Number.POSITIVE_INFINITY, unit: 'g' });
   if (massG > product.massG * (1 + 1e-6)) assumed.push('more was got than went in: check the number');
   return { composition: product.composition, massG, volumeMl: massG / product.composition.densityGPerMl };
 }
@@ -771,7 +798,9 @@ function liquidOutcome(pot: Pot, foretoldOne: Strained, stage: Stage, got: Stage
 }
 
 function solidOutcome(pot: Pot, foretoldOne: Strained, got: StageGot | undefined, assumed: string[]): Strained {
-  const solidG = got?.gotG ?? (got?.gotMl === undefined ? undefined : got.gotMl * foretoldOne.byProduct.composition.densityGPerMl);
+  const gotG = got?.gotG ?? (got?.gotMl === undefined ? undefined : got.gotMl * foretoldOne.byProduct.composition.densityGPerMl);
+  const milkG = massOf(pot.solids.filter((solid) => solid.solidsClass === 'milk'));
+  const solidG = gotG ?? (milkG > 0 ? CURD_SHARE_OF_MILK * milkG : undefined);
   if (solidG === undefined) return foretoldOne;
   const room = foretoldOne.byProduct.massG + foretoldOne.product.massG;
   if (solidG > room) {
@@ -790,9 +819,11 @@ function measuredSplit(
 ): Strained {
   const inG = foretoldOne.product.massG + foretoldOne.byProduct.massG + foretoldOne.loss.massG;
   const productG = 'gotG' in amount ? amount.gotG : amount.gotMl * foretoldOne.product.composition.densityGPerMl;
-  if (productG + (keptG ?? 0) <= inG) return splitByYield(pot, amount, 'none', keptG);
+  // A scale is not exact to the last bit, so a millionth over is still what went in.
+  if (productG + (keptG ?? 0) <= inG * (1 + 1e-6)) return splitByYield(pot, amount, 'none', keptG);
   assumed.push('more was got than went in: check the number');
-  return { ...foretoldOne, product: scaledTo(foretoldOne.product, productG) };
+  const { product, byProduct, loss } = foretoldOne;
+  return { ...foretoldOne, product: scaledTo(product, productG), byProduct: scaledTo(byProduct, keptG ?? 0), loss: scaledTo(loss, 0) };
 }
 
 const scaledTo = ({ composition }: Mixture, massG: number): Mixture => ({

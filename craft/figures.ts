@@ -194,10 +194,12 @@ function linesOf(drink: Recipe): Line[] {
 export function isHouseIngredient(recipe: Recipe): boolean {
   const steps = stepsOf(recipe);
   if (recipe.parts.some((part) => part.joins !== undefined)) return true;
-  if (steps.some((step) => (step.rest?.bestMin ?? 0) >= LONG_REST_MIN || step.endsWhen !== undefined)) return true;
   if (steps.some((step) => (step.keeps?.length ?? 0) > 0 || step.product !== undefined)) return true;
   if (steps.some((step) => step.verb !== null && HEATS.has(step.verb))) return true;
   const method = methodOf(recipe, steps);
+  // A drink that is shaken and poured may have a step that waits, and stays a drink.
+  const served = recipe.glass !== undefined && method !== 'as poured';
+  if (!served && steps.some((step) => (step.rest?.bestMin ?? 0) >= LONG_REST_MIN || step.endsWhen !== undefined)) return true;
   return method === 'as poured' && steps.some((step) => step.verb !== null && STRAINS.has(step.verb));
 }
 

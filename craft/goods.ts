@@ -56,12 +56,14 @@ const ASIDE = new Set(
 );
 /** Of these it is the next word that matters: "bottle of cider", "knob of ginger". */
 const PACKS = new Set(
-  `bottle can tin jar piece knob slice head glass splash cup handful drop dash pinch spoon spoonful tub pack packet bag box carton wedge
+  `bottle can tin jar piece knob slice head glass splash cup handful drop dash pinch spoon spoonful tub pack packet bag box carton
   bunch sprig strip stick stalk rib cube lump scoop keg part batch litre liter lot rest bit dollop squeeze inch thumb pot quart
   bowl case sheet spray clove`
     .split(/\s+/)
     .filter((word) => word !== ''),
 );
+/** Pieces that are a thing of their own: "wedges lime" and "wedges of lime" are lime wedges. */
+const CUTS = new Set(['wedge', 'wheel', 'segment']);
 /** What may stand before milk, cream, butter or cheese without making it another thing. */
 const DAIRY_WORDS = new Set(
   `goat sheep cow ewe buffalo jersey double single heavy whipping thick soured sour smoked hung boozy whipped browned brown toasted cultured
@@ -174,6 +176,7 @@ function matchWords(words: readonly string[], guessed = false): FoundGood | null
 /** The ways to take a name: as it stands, "zest of lemon" as lemon zest, "pear peel and core" as pear peel, "plum in syrup" as plum. */
 function* phrasesOf(words: readonly string[]): Generator<readonly string[]> {
   if (byPhrase.has(words.join(' '))) yield words;
+  if (CUTS.has(words[0] ?? '') && words[1] !== 'of') yield [...words.slice(1), words[0] ?? ''];
   const cut = words.findIndex((word, at) => at > 0 && ['in', 'with', 'for', 'from', 'or', 'without', 'per'].includes(word));
   const kept = cut > 0 ? words.slice(0, cut) : words;
   const of = kept.indexOf('of');

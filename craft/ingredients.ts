@@ -2,6 +2,7 @@
 import { compositionOfGood, findGood, type GoodOverride, type Known, mainAcidOf, pours } from './goods.ts';
 import { kindOfName } from './kinds.ts';
 import { ACIDS, type Acid, abvPctOf, type Composition, compositionOf, type Label, liquidOf, mix, sugarGPer100MlOf } from './mixture.ts';
+import { within } from './range.ts';
 import type { Amount, Conventions, Line, Recipe, UnitId } from './recipe.ts';
 import type { Good } from './tables/good.ts';
 import type { SolidsClass } from './tables/solids.ts';
@@ -69,6 +70,8 @@ const ONE_G: { readonly [K in UnitId]?: number } = {
 };
 /** ml of one part where a sheet is written in parts: the ratio is what counts. House rule. */
 const PART_ML = 30;
+/** A tonne in grams is the most that one line of a bar's sheet can mean; in whatever unit, the same number. */
+const AMOUNT = { code: 'amount-out-of-range', what: 'An amount', low: 0, high: 1e6 };
 /** Density of a solid given by volume whose measure nobody knows, air and all, g/ml. House rule of thumb, from memory. */
 const LOOSE_G_PER_ML = 0.6;
 
@@ -275,6 +278,7 @@ function unknown(line: Line): Ingredient {
  * @param amount - as typed; of a range the middle is taken, and said
  * @param conventions - what the venue's ounce, dash and bar spoon are
  * @returns massG, ml at 20 °C (of the thing itself, without the air of a scoop), and what was assumed
+ * @throws Refusal `amount-out-of-range` outside 0 to 1,000,000 of the unit
  *
  * Accuracy: exact for g and for ml of a liquid; a piece, sprig or cup as its row says, else a rule of thumb that is named.
  */
@@ -286,6 +290,8 @@ export function amountOf(
   const { composition, good, said, name } = ingredient;
   const assumed: string[] = [];
   const high = amount.amountHigh;
+  within(amount.amount, { ...AMOUNT, unit: amount.unit });
+  if (high !== undefined) within(high, { ...AMOUNT, unit: amount.unit });
   const middle = high === undefined ? amount : { amount: (amount.amount + high) / 2, unit: amount.unit };
   if (high !== undefined) assumed.push(`${name}: ${amount.amount} to ${high} counted as ${middle.amount}`);
   const asMass = (massG: number) => ({ massG, ml: massG / composition.densityGPerMl, assumed });

@@ -107,13 +107,14 @@ function checkTools({ marksMl, scaleG }: Tools): void {
 }
 
 /** Every line; those inside a step ("add 20 g salt") count for the mix and stay as their step words them. */
-const linesOf = (recipe: Recipe): { readonly line: Line; readonly inStep: boolean }[] =>
-  recipe.parts.flatMap((part) =>
-    part.items.flatMap((item) => {
-      if (item.is === 'line') return [{ line: item, inStep: false }];
-      return item.adds === undefined ? [] : [{ line: item.adds, inStep: true }];
-    }),
-  );
+function linesOf(recipe: Recipe): { readonly line: Line; readonly inStep: boolean }[] {
+  const lines: { line: Line; inStep: boolean }[] = [];
+  for (const item of recipe.parts.flatMap((part) => part.items)) {
+    if (item.is === 'line') lines.push({ line: item, inStep: false });
+    else if (item.adds !== undefined) lines.push({ line: item.adds, inStep: true });
+  }
+  return lines;
+}
 
 interface Choice {
   /** `null`: left as typed. */
