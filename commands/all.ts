@@ -1,6 +1,9 @@
 import type { Command, MessageCommand, Press } from './command.ts';
 import { convert } from './convert.ts';
+import { cut } from './cut.ts';
+import { dilute } from './dilute.ts';
 import { help } from './help.ts';
+import { ingredient } from './ingredient.ts';
 import { keep, pressKeepOpened } from './keep.ts';
 import { move } from './move.ts';
 import { pantry } from './pantry.ts';
@@ -8,12 +11,32 @@ import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recip
 import { pressScaledSheet, pressScaleTo, scale } from './scale.ts';
 import { pressStartChange, pressStartOpened, pressStartRecipe, start } from './start.ts';
 import { pressGot, pressGotSure, strained } from './strained.ts';
+import { strength } from './strength.ts';
+import { swap } from './swap.ts';
 import { take } from './take.ts';
 import { pressUndo, undo } from './undo.ts';
 import { venue } from './venue.ts';
 
 /** Every slash command, in the order of a shift. A static list: nothing is found by scanning folders. */
-export const commands: readonly Command[] = [convert, scale, start, strained, pantry, keep, take, move, undo, help, recipe, venue];
+export const commands: readonly Command[] = [
+  convert,
+  scale,
+  start,
+  strained,
+  pantry,
+  keep,
+  take,
+  move,
+  strength,
+  dilute,
+  swap,
+  cut,
+  undo,
+  help,
+  recipe,
+  ingredient,
+  venue,
+];
 
 /** Every message command. */
 export const messageCommands: readonly MessageCommand[] = [saveAsRecipe];

@@ -30,6 +30,7 @@ function overrideOf(said: Ingredient): GoodOverride {
         ? {}
         : { brix: composition.sugarPct }
       : { brix: composition.brix }),
+    ...(composition.sugarGPerL === undefined ? {} : { sugarGPerL: composition.sugarGPerL }),
     ...(composition.acidPct === undefined ? {} : { acidGPerL: acidPct * 10 }),
     ...(said.densityGPerMl === null ? {} : { densityGPerMl: said.densityGPerMl }),
     ...(said.pieceMg === null ? {} : { gramsPerPiece: said.pieceMg / 1000 }),

@@ -1,6 +1,7 @@
 import { foretell } from '../craft/composition.ts';
 import type { Recipe, Step } from '../craft/recipe.ts';
 import { parseSheet } from '../craft/sheet.ts';
+import { questionsOf } from '../craft/techniques.ts';
 import { volumeMlOf } from '../craft/units.ts';
 import type { Db } from '../storage/open.ts';
 import type { RecipeKind } from '../storage/tables.ts';
@@ -28,6 +29,7 @@ export async function readSheet(sheet: string, venueId: number, db: Db): Promise
   const read = parseSheet(sheet, venue.conventions);
   const questions = [
     await makesQuestion(read.recipe, venueId, db),
+    ...questionsOf(read.recipe, venue.conventions).map((question) => question.text),
     read.more.length === 0
       ? ''
       : `There ${read.more.length === 1 ? 'is another recipe' : `are ${read.more.length} more recipes`} in that text: only the first is read. Save the others one by one.`,

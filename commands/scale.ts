@@ -2,6 +2,7 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { scanAmount } from '../craft/amount.ts';
 import { foretell } from '../craft/composition.ts';
+import { quarterOunces, type Rounded, roundToMeasures, type Tools } from '../craft/measures.ts';
 import type { Amount, Conventions, Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { type Scaled, type ScaleHint, type ScaleTo, scaleFrom, scaleTo } from '../craft/scale.ts';
@@ -14,12 +15,14 @@ import { type Asker, type Bench, command, type Press, type Reply } from './comma
 import { recipeNamed } from './find.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
-import { typed, words } from './options.ts';
+import { oneOf, typed, words } from './options.ts';
 import { idOf } from './press-args.ts';
 import { button, card, toAsker } from './say/card.ts';
-import { figures } from './say/numbers.ts';
+import { figures, offBy } from './say/numbers.ts';
 import { sayAmount, sayRecipe } from './say/recipe.ts';
 import { suggestRecipe } from './suggest.ts';
+
+const MEASURES = ['¼ oz', '5 ml', '2.5 ml', '1 g', '0.1 g'] as const;
 
 /** /scale: one recipe rewritten for a wanted yield, or for what is in hand. Reads the recipe shelf, writes nothing. */
 export const scale = command({
@@ -29,16 +32,43 @@ export const scale = command({
     options: [
       typed('recipe', 'Which recipe', { required: true, suggests: true, max: 100 }),
       typed('to', '3 l, 60 serves, x3.5, or what is in hand: 2.3 kg pears', { required: true, max: 100 }),
+      oneOf('measure', 'Round to what you pour and weigh with', MEASURES),
     ],
   } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
 
-  options: z.strictObject({ recipe: words.max(100), to: words.max(100) }),
+  options: z.strictObject({ recipe: words.max(100), to: words.max(100), measure: z.enum(MEASURES).optional() }),
   suggest: { recipe: suggestRecipe },
 
   async answer(ask, asker, bench) {
-    return answerScale(await recipeNamed(bench.db, asker.venue, ask.recipe), ask.to, asker, bench);
+    return answerScale(await recipeNamed(bench.db, asker.venue, ask.recipe), ask.to, asker, bench, ask.measure);
   },
 });
+
+/** What is poured and weighed with: the jigger's marks, and the scale's. */
+type Measure = (typeof MEASURES)[number];
+
+function toolsOf(measure: Measure, conventions: Conventions): Tools {
+  if (measure === '¼ oz') return quarterOunces(conventions.ounceMl);
+  return { marksMl: [measure === '2.5 ml' ? 2.5 : 5], scaleG: measure === '0.1 g' ? 0.1 : 1 };
+}
+
+/** How far the rounding moved each amount, and the drink. */
+function sayRounded(rounded: Rounded, measure: Measure): string[] {
+  const moved = rounded.lines.filter((line) => Math.abs(line.movedShare) >= 0.0005);
+  const small = rounded.lines.filter((line) => line.tooSmall).map((line) => line.name);
+  const shift = (name: string, { before, after }: Rounded['abvPct'], unit: string) =>
+    Math.abs(after - before) < 0.005 ? '' : `${name} ${figures(before)} to ${figures(after)} ${unit}`;
+  const moves = [
+    shift('strength', rounded.abvPct, '% vol'),
+    shift('sugar', rounded.sugarGPer100Ml, 'g/100 ml'),
+    shift('acid', rounded.acidGPer100Ml, 'g/100 ml'),
+  ].filter((text) => text !== '');
+  return [
+    `on marks of ${measure}: ${moved.length === 0 ? 'nothing moved' : moved.map((line) => `${line.name} ${offBy(line.movedShare)}`).join(', ')}`,
+    moves.length === 0 ? 'strength, sugar and acid stay' : moves.join(' · '),
+    small.length === 0 ? '' : `too small for these marks, left as they are: ${small.join(', ')}`,
+  ].filter((text) => text !== '');
+}
 
 /** What somebody asked for with `to:`. */
 export type To = ScaleTo | { readonly line: string; readonly inHand: Amount };
@@ -111,12 +141,18 @@ async function foretoldYield(recipe: Recipe, venueId: number, db: Db): Promise<{
   }
 }
 
-export async function answerScale(kept: KeptRecipe, to: string, asker: Asker, bench: Bench): Promise<Reply> {
+export async function answerScale(kept: KeptRecipe, to: string, asker: Asker, bench: Bench, measure?: Measure): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
   const { recipe } = kept.version;
   if (/^\d+(?:[.,]\d+)?$/.test(to.trim())) return whichOne(kept, to.trim());
   const scaled = await scaledTo(recipe, readTo(to, recipe, venue.conventions), asker.venue, bench.db, kept.id);
-  return worded(kept, scaled);
+  if (measure === undefined) return worded(kept, scaled);
+  const rounded = roundToMeasures(scaled.recipe, toolsOf(measure, venue.conventions), {
+    known: await knownOf(bench.db, asker.venue),
+    look: await houseOf(bench.db, asker.venue),
+    conventions: venue.conventions,
+  });
+  return worded(kept, { ...scaled, recipe: rounded.recipe }, sayRounded(rounded, measure));
 }
 
 /** A bare number is answered with both things it can mean. */
@@ -139,13 +175,14 @@ export const pressScaleTo: Press = async (pressed, asker, bench) => {
   return answerScale(kept, pressed.args[1] ?? '', asker, bench);
 };
 
-function worded(kept: KeptRecipe, scaled: Scaled): Reply {
+function worded(kept: KeptRecipe, scaled: Scaled, more: readonly string[] = []): Reply {
   const gives = yieldOf(scaled);
   const times = `× ${figures(scaled.factor, 4)}`;
   return toAsker(
     card('plain', `${kept.name} ${times}${gives === null ? '' : `: ${gives}`}`, [
       ...sayRecipe(scaled.recipe),
       ...scaled.hints.map(sayHint),
+      ...more,
       saidFrom(scaled),
     ]),
     {

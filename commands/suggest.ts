@@ -1,7 +1,9 @@
 import MiniSearch from 'minisearch';
+import { GOODS } from '../craft/tables/goods.ts';
 import { changedAs } from '../storage/acts.ts';
-import { listOpenBatches } from '../storage/batches.ts';
+import { listOpenBatches, listOpenStages } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
+import { listIngredients } from '../storage/ingredients.ts';
 import { listLotNames } from '../storage/lots.ts';
 import type { Db } from '../storage/open.ts';
 import { listPlaces } from '../storage/places.ts';
@@ -12,7 +14,7 @@ const CHOICES_AT_MOST = 25;
 /** Venues whose names are kept ready at once; the one asked longest ago goes first. */
 const VENUES_KEPT = 200;
 
-type Shelf = 'recipes' | 'batches' | 'lots' | 'places';
+type Shelf = 'recipes' | 'batches' | 'stages' | 'lots' | 'places' | 'ingredients';
 
 /** Names of one shelf of one venue, searched without caring for case, accents or a slip of a letter. */
 class Names {
@@ -81,6 +83,12 @@ async function readNames(db: Db, venue: number, shelf: Shelf): Promise<readonly 
       return (await listRecipeNames(db, venue)).map((one) => one.name);
     case 'batches':
       return (await listOpenBatches(db, venue)).map((one) => one.name);
+    case 'stages':
+      return (await listOpenStages(db, venue)).map(({ stage, batch }) =>
+        stage.part === null ? batch.name : `${batch.name}: ${stage.part}`,
+      );
+    case 'ingredients':
+      return [...(await listIngredients(db, venue)).map((one) => one.name), ...GOODS.map((good) => good.name)];
     case 'lots':
       return await listLotNames(db, venue);
     case 'places':
@@ -98,6 +106,10 @@ const suggestOf =
 
 export const suggestRecipe = suggestOf('recipes');
 export const suggestBatch = suggestOf('batches');
+/** What can be strained: a batch, and its pot where it has several. */
+export const suggestOpenStage = suggestOf('stages');
+/** What this bar has set, and every good of the tables. */
+export const suggestIngredient = suggestOf('ingredients');
 export const suggestLot = suggestOf('lots');
 export const suggestPlace = suggestOf('places');
 /** Anything with a name: what is resting, what is in the pantry, what there is a recipe for. */

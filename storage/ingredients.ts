@@ -9,6 +9,8 @@ import type { IngredientsTable, Measure } from './tables.ts';
 const composition = z.object({
   abvPct: z.number().optional(),
   brix: z.number().optional(),
+  /** g in a litre. */
+  sugarGPerL: z.number().optional(),
   /** g in 100 g. */
   sugarPct: z.number().optional(),
   fatPct: z.number().optional(),

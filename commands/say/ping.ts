@@ -222,7 +222,8 @@ function expectedWords(stage: Stage): string | null {
   return all.length === 0 ? null : `expect about ${joined(all)}`;
 }
 
-function buttonsOf(stage: Stage, batch: Batch): Button[] {
+/** What can be pressed for a stage as it stands now. */
+export function buttonsOf(stage: Stage, batch: Batch): Button[] {
   const asked = stagesOf(batch.recipe)[stage.ordinal];
   const measured = asked === undefined || asked.button === 'got';
   return [
