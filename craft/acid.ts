@@ -7,6 +7,7 @@ export type AcidsGPerL = { readonly [K in Acid]?: number };
 
 // Past 500 g/l the ideal equilibrium says nothing; a bar's strongest acid solution is about 500.
 const ACID = { code: 'acid-out-of-range', low: 0, high: 500, unit: 'g/l' };
+const SPANS = byAcid((acid) => ({ ...ACID, what: `Acid (${acid})` }));
 const CRYSTALS = { code: 'mass-out-of-range', what: 'Mass', low: 0, high: Number.POSITIVE_INFINITY, unit: 'g' };
 
 /**
@@ -23,17 +24,20 @@ const CRYSTALS = { code: 'mass-out-of-range', what: 'Mass', low: 0, high: Number
  * Accuracy: ideal values within 0.01, as tests/craft/acid.test.ts asserts. Source: [S5] charge balance with published pKa.
  */
 export function phOfAcids(acids: AcidsGPerL): number {
-  const molPerL = ACIDS.map((acid) => ({
-    pKa: ACID_CONSTANTS[acid].pKa,
-    molPerL: within(acids[acid] ?? 0, { ...ACID, what: `Acid (${acid})` }) / ACID_CONSTANTS[acid].molarMass,
-  }));
+  const dissolved: Dissolved[] = [];
+  for (const acid of ACIDS) {
+    const molPerL = gramsOf(acids, acid) / ACID_CONSTANTS[acid].molarMass;
+    if (molPerL > 0) dissolved.push({ molPerL, constants: DISSOCIATION[acid] });
+  }
   let low = 0;
   let high = 7;
   // Positive charge falls and negative charge rises with the pH, so they meet once.
   for (let round = 0; round < 50; round += 1) {
     const pH = (low + high) / 2;
-    const negative = 10 ** (pH - WATER_PKW) + molPerL.reduce((sum, acid) => sum + acid.molPerL * chargeShare(acid.pKa, pH), 0);
-    if (negative < 10 ** -pH) low = pH;
+    const hydrogen = 10 ** -pH;
+    let negative = WATER_PRODUCT / hydrogen;
+    for (const { molPerL, constants } of dissolved) negative += molPerL * chargeOf(constants, hydrogen);
+    if (negative < hydrogen) low = pH;
     else high = pH;
   }
   return (low + high) / 2;
@@ -50,7 +54,7 @@ export function phOfAcids(acids: AcidsGPerL): number {
  */
 export function acidAsCitricGPerL(acids: AcidsGPerL): number {
   let grams = 0;
-  for (const acid of ACIDS) grams += within(acids[acid] ?? 0, { ...ACID, what: `Acid (${acid})` }) * AS_CITRIC[acid];
+  for (const acid of ACIDS) grams += gramsOf(acids, acid) * AS_CITRIC[acid];
   return grams;
 }
 
@@ -82,23 +86,40 @@ export function anhydrousCitricG(monohydrateG: number): number {
 }
 
 /** Grams of citric acid with the same alkali demand as a gram of each acid. */
-const AS_CITRIC = Object.fromEntries(ACIDS.map((acid) => [acid, equivalentsPerG(acid) / equivalentsPerG('citric')])) as Readonly<
-  Record<Acid, number>
->;
+const AS_CITRIC = byAcid((acid) => equivalentsPerG(acid) / equivalentsPerG('citric'));
+
+/** Each acid's dissociation constants, mol/l, and the ion product of water, mol²/l². */
+const DISSOCIATION = byAcid((acid) => ACID_CONSTANTS[acid].pKa.map((pKa) => 10 ** -pKa));
+const WATER_PRODUCT = 10 ** -WATER_PKW;
+
+interface Dissolved {
+  readonly molPerL: number;
+  readonly constants: readonly number[];
+}
+
+function byAcid<Value>(of: (acid: Acid) => Value): Readonly<Record<Acid, Value>> {
+  return { acetic: of('acetic'), citric: of('citric'), malic: of('malic'), tartaric: of('tartaric'), lactic: of('lactic') };
+}
+
+function gramsOf(acids: AcidsGPerL, acid: Acid): number {
+  return within(acids[acid] ?? 0, SPANS[acid]);
+}
 
 function equivalentsPerG(acid: Acid): number {
   return ACID_CONSTANTS[acid].pKa.length / ACID_CONSTANTS[acid].molarMass;
 }
 
-/** Mean negative charge of a molecule of acid at a pH. */
-function chargeShare(pKa: readonly number[], pH: number): number {
+/** Mean negative charge of a molecule of acid among so much hydrogen. */
+function chargeOf(constants: readonly number[], hydrogen: number): number {
   let form = 1;
   let forms = 1;
   let charge = 0;
-  for (const [lost, constant] of pKa.entries()) {
-    form *= 10 ** (pH - constant);
+  let lost = 0;
+  for (const constant of constants) {
+    lost += 1;
+    form *= constant / hydrogen;
     forms += form;
-    charge += (lost + 1) * form;
+    charge += lost * form;
   }
   return charge / forms;
 }

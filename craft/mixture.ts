@@ -60,17 +60,9 @@ const SHARES_SLACK = 1e-6;
  * Accuracy: see `volumeMl`. Source: definition.
  */
 export function compositionOf(shares: Shares): Composition {
+  const total = totalShare(shares);
   const contents = emptyContents();
-  let total = 0;
-  for (const component of COMPONENTS) {
-    const share = within(shares[component] ?? 0, SHARE);
-    contents[component] = share;
-    total += share;
-  }
-  if (!(Math.abs(total - 1) <= SHARES_SLACK)) {
-    throw new Refusal('shares-not-one', `The shares of a thing must add up to 1 (100 %); these add up to ${total}.`);
-  }
-  if (shares.densityGPerMl !== undefined) within(shares.densityGPerMl, DENSITY);
+  for (const component of COMPONENTS) contents[component] = shares[component] ?? 0;
   return shared(contents, total, shares.densityGPerMl ?? total / modelVolumeMl(contents));
 }
 
@@ -94,11 +86,14 @@ export function mix(parts: readonly MixPart[]): Mixture {
   let massG = 0;
   let excessMl = 0;
   for (const part of parts) {
-    const composition = compositionOf(part.composition);
-    const partG = 'massG' in part ? within(part.massG, MASS) : within(part.volumeMl, VOLUME) * composition.densityGPerMl;
-    for (const component of COMPONENTS) contents[component] += composition[component] * partG;
+    const shares = part.composition;
+    const total = totalShare(shares);
+    const modelMlPerG = modelVolumeMl(shares) / total;
+    const mlPerG = shares.densityGPerMl === undefined ? modelMlPerG : 1 / shares.densityGPerMl;
+    const partG = 'massG' in part ? within(part.massG, MASS) : within(part.volumeMl, VOLUME) / mlPerG;
+    for (const component of COMPONENTS) contents[component] += ((shares[component] ?? 0) * partG) / total;
     massG += partG;
-    if (part.composition.densityGPerMl !== undefined) excessMl += partG * (1 / composition.densityGPerMl - modelVolumeMl(composition));
+    excessMl += partG * (mlPerG - modelMlPerG);
   }
   if (!(massG > 0)) throw new Refusal('nothing-to-mix', 'There is nothing to mix: give at least one amount above 0.');
   const volumeMl = modelVolumeMl(contents) + excessMl;
@@ -199,31 +194,41 @@ export function contentsOf(composition: Shares, massG: number): Contents {
   return contents;
 }
 
+/** Sum of the shares, each checked; 1 but for a rounded table's error. */
+function totalShare(shares: Shares): number {
+  let total = 0;
+  for (const component of COMPONENTS) total += within(shares[component] ?? 0, SHARE);
+  if (!(Math.abs(total - 1) <= SHARES_SLACK)) {
+    throw new Refusal('shares-not-one', `The shares of a thing must add up to 1 (100 %); these add up to ${total}.`);
+  }
+  if (shares.densityGPerMl !== undefined) within(shares.densityGPerMl, DENSITY);
+  return total;
+}
+
 /** ml at 20 °C that these grams take up when mixed, by the reckoned densities alone. */
-function modelVolumeMl(contents: Contents): number {
-  const spiritG = contents.water + contents.ethanol;
-  const spiritMl = spiritG === 0 ? 0 : (1000 * spiritG) / polynomial(R22_A, contents.ethanol / spiritG);
-  const { sugar } = contents;
+function modelVolumeMl(contents: Shares): number {
+  const { water = 0, ethanol = 0, sugar = 0 } = contents;
+  const spiritG = water + ethanol;
+  const spiritMl = spiritG === 0 ? 0 : (1000 * spiritG) / polynomial(R22_A, ethanol / spiritG);
   const sugarMl = sugar === 0 ? 0 : sugar * sugarApparentVolumeMlPerG(sugar / (sugar + spiritG));
   let restMl = 0;
-  for (const component of REST) restMl += contents[component] * APPARENT_VOLUME_ML_PER_G[component];
+  for (const component of REST) restMl += (contents[component] ?? 0) * APPARENT_VOLUME_ML_PER_G[component];
   return spiritMl + sugarMl + restMl;
 }
 
 const REST = [...ACIDS, 'fat', 'solids'] as const;
 
-/** Grams of water that fill these up to a volume; the volume rises with water throughout, so halving finds it. */
+/** Grams of water that fill these up to a volume. */
 function waterToFill(contents: Record<Component, number>, wantedMl: number): number {
-  const missingMl = (waterG: number): number => wantedMl - modelVolumeMl({ ...contents, water: waterG });
-  if (!(missingMl(0) >= -1e-9)) throw overfull();
-  let low = 0;
-  let high = wantedMl * 1.1;
-  for (let round = 0; round < 60; round += 1) {
-    const middle = (low + high) / 2;
-    if (missingMl(middle) > 0) low = middle;
-    else high = middle;
+  contents.water = 0;
+  let missingMl = wantedMl - modelVolumeMl(contents);
+  if (!(missingMl >= -1e-9)) throw overfull();
+  // A gram of water adds between 0.77 and 1.05 ml to any mix, so adding what is missing again and again closes in on it.
+  for (let round = 0; round < 40 && Math.abs(missingMl) > 1e-12; round += 1) {
+    contents.water = Math.max(0, contents.water + missingMl);
+    missingMl = wantedMl - modelVolumeMl(contents);
   }
-  return (low + high) / 2;
+  return contents.water;
 }
 
 function overfull(): Refusal {
@@ -245,7 +250,17 @@ function emptyContents(): Record<Component, number> {
 }
 
 function shared(contents: Contents, massG: number, densityGPerMl: number): Composition {
-  const shares = emptyContents();
-  for (const component of COMPONENTS) shares[component] = contents[component] / massG;
-  return { ...shares, densityGPerMl };
+  return {
+    water: contents.water / massG,
+    ethanol: contents.ethanol / massG,
+    sugar: contents.sugar / massG,
+    acetic: contents.acetic / massG,
+    citric: contents.citric / massG,
+    malic: contents.malic / massG,
+    tartaric: contents.tartaric / massG,
+    lactic: contents.lactic / massG,
+    fat: contents.fat / massG,
+    solids: contents.solids / massG,
+    densityGPerMl,
+  };
 }

@@ -1,14 +1,4 @@
-import {
-  COMPONENTS,
-  type Component,
-  type Composition,
-  type Contents,
-  compositionOf,
-  type MixPart,
-  type Mixture,
-  mix,
-  volumeMl,
-} from './mixture.ts';
+import { COMPONENTS, type Component, type Composition, type Contents, compositionOf, type MixPart, type Mixture, mix } from './mixture.ts';
 import { within } from './range.ts';
 import { Refusal } from './refusal.ts';
 import { SOLIDS, type SolidsClass, type SolidsRow } from './tables/solids.ts';
@@ -63,15 +53,8 @@ const GOT_G = { ...GOT_ML, code: 'mass-out-of-range', unit: 'g' };
  */
 export function foretellStrain(contents: Pot, solidsClass: SolidsClass): Strained {
   const pot = stirred(contents, solidsClass);
-  const drained = (kept: 'kept' | 'low' | 'high'): number => pot.liquid.massG - pot.lostG - keptG(pot, kept);
-  const productG = Math.max(0, drained('kept'));
-  const toMl = (massG: number): number => Math.max(0, massG) / pot.liquid.composition.densityGPerMl;
-  return {
-    ...split(pot, productG, Math.min(pot.lostG, pot.liquid.massG)),
-    lowMl: toMl(drained('high')),
-    highMl: toMl(drained('low')),
-    soakedUp: drained('kept') <= 0,
-  };
+  const expected = expectedOf(pot);
+  return { ...split(pot, expected.productG, Math.min(pot.lostG, pot.liquid.massG)), ...expected.range };
 }
 
 /**
@@ -91,7 +74,6 @@ export function foretellStrain(contents: Pot, solidsClass: SolidsClass): Straine
  * Accuracy: mass in = product + byProduct + loss to 1e-9. Source: mass balance.
  */
 export function splitByYield(contents: Pot, got: Got, solidsClass: SolidsClass, keptG?: number): Strained {
-  const foretold = foretellStrain(contents, solidsClass);
   const pot = stirred(contents, solidsClass);
   const inG = pot.liquid.massG + pot.stayingG;
   const productG = 'gotG' in got ? within(got.gotG, GOT_G) : within(got.gotMl, GOT_ML) * pot.liquid.composition.densityGPerMl;
@@ -104,8 +86,7 @@ export function splitByYield(contents: Pot, got: Got, solidsClass: SolidsClass, 
     );
   }
   const lostG = keptG === undefined ? Math.min(pot.lostG, inG - productG) : inG - productG - weighedG;
-  const { lowMl, highMl, soakedUp } = foretold;
-  return { ...split(pot, Math.min(productG, inG), Math.max(0, lostG)), lowMl, highMl, soakedUp };
+  return { ...split(pot, Math.min(productG, inG), Math.max(0, lostG)), ...expectedOf(pot).range };
 }
 
 /** A pot after its rest: the liquid, what stays solid in it, and what each solid may keep. */
@@ -140,6 +121,17 @@ function stirred({ liquid, solids }: Pot, solidsClass: SolidsClass): Stirred {
   return { liquid: mixed, staying, stayingG: total(staying), lostG: mixed.massG * lostShare, solids: kinds };
 }
 
+/** Grams of liquid to expect, and what it may be. */
+function expectedOf(pot: Stirred): { readonly productG: number; readonly range: Pick<Strained, 'lowMl' | 'highMl' | 'soakedUp'> } {
+  const drained = (kept: 'kept' | 'low' | 'high'): number => pot.liquid.massG - pot.lostG - keptG(pot, kept);
+  const toMl = (massG: number): number => Math.max(0, massG) / pot.liquid.composition.densityGPerMl;
+  const productG = drained('kept');
+  return {
+    productG: Math.max(0, productG),
+    range: { lowMl: toMl(drained('high')), highMl: toMl(drained('low')), soakedUp: productG <= 0 },
+  };
+}
+
 /** Grams of liquid that the solids keep. */
 function keptG(pot: Stirred, which: 'kept' | 'low' | 'high'): number {
   const { massG: liquidG, composition } = pot.liquid;
@@ -170,7 +162,7 @@ function split(pot: Stirred, productG: number, lostG: number): Pick<Strained, 'p
 /** So many grams of the liquid with a share of the solids in it. */
 function portion(liquid: Composition, liquidG: number, staying: Contents, share: number): Mixture {
   const stayingG = total(staying) * share;
-  if (stayingG === 0) return { composition: liquid, massG: liquidG, volumeMl: volumeMl(liquid, liquidG) };
+  if (stayingG === 0) return { composition: liquid, massG: liquidG, volumeMl: liquidG / liquid.densityGPerMl };
   return mix([
     { composition: liquid, massG: liquidG },
     { composition: sharesOf(staying), massG: stayingG },
