@@ -8,6 +8,7 @@ import { type Stage, stagesOf } from './stages.ts';
 import { type CautionLevel, HAZARDS, type Hazard, KNOWN_LEAVES, NAMED_HAZARDS } from './tables/hazards.ts';
 import { LOCAL_CODE, type RuleSet } from './tables/safety.ts';
 import { volumeMlOf } from './units.ts';
+import { usualPhOf } from './usual-ph.ts';
 
 export interface Caution {
   readonly id: string;
@@ -198,7 +199,12 @@ function sealedHazards(pot: Pot): Caution[] {
   const allG = pot.lines.reduce((sum, line) => sum + (line.massG ?? 0), 0);
   const strong = pot.lines.some((line) => line.abvPct >= 35);
   if (strong) return [];
-  return [raise(pot, isSour(pot) || sugarG >= 0.45 * allG ? HAZARDS['sealed-syrup'] : HAZARDS['sealed-warm'], step.text)];
+  if (isSour(pot) || sugarG >= 0.45 * allG) return [raise(pot, HAZARDS['sealed-syrup'], step.text)];
+  const lowAcid = pot.lines
+    .map(({ line }) => ({ name: line.name, usual: usualPhOf(line.name) }))
+    .find(({ usual }) => usual?.acidClass === 'low-acid');
+  const named = lowAcid?.usual == null ? '' : ` ${lowAcid.name}: usually pH ${lowAcid.usual.lowPh} to ${lowAcid.usual.highPh}.`;
+  return [raise(pot, HAZARDS['sealed-warm'], step.text, `${HAZARDS['sealed-warm'].text}${named}`)];
 }
 
 /** Citrus juice, vinegar, wine or added acid. */
