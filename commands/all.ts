@@ -9,7 +9,7 @@ import { move } from './move.ts';
 import { pantry } from './pantry.ts';
 import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recipe, saveAsRecipe } from './recipe.ts';
 import { pressScaledSheet, pressScaleTo, scale } from './scale.ts';
-import { pressStartChange, pressStartOpened, pressStartRecipe, start } from './start.ts';
+import { pressStartChange, pressStartOpened, pressStartRecipe, pressStartSigned, start } from './start.ts';
 import { pressGot, pressGotSure, strained } from './strained.ts';
 import { strength } from './strength.ts';
 import { swap } from './swap.ts';
@@ -51,6 +51,7 @@ export const presses: Readonly<Record<string, Press>> = {
   'scaled-sheet': pressScaledSheet,
   'start-recipe': pressStartRecipe,
   'start-opened': pressStartOpened,
+  'start-signed': pressStartSigned,
   'start-change': pressStartChange,
   'keep-opened': pressKeepOpened,
   got: pressGot,

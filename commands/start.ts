@@ -1,11 +1,13 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
+import { cautionsOf, worstLevel } from '../craft/cautions.ts';
 import { askingOf, type Foretold, foretell, putIn } from '../craft/composition.ts';
 import { type Day, type Ping, parseWhen, serviceDayOf, wordInstant } from '../craft/hours.ts';
 import { asksOpened } from '../craft/perishables.ts';
 import type { Line, Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { type Stage as Planned, stagesOf, whenReady } from '../craft/stages.ts';
+import { LOCAL_CODE } from '../craft/tables/safety.ts';
 import {
   type Batch,
   changeBatch,
@@ -14,6 +16,7 @@ import {
   listOpenBatches,
   listStages,
   type NewStage,
+  noteOnBatch,
   type Stage,
   startBatch,
 } from '../storage/batches.ts';
@@ -23,7 +26,7 @@ import { addEntry, type Lot, listLots } from '../storage/lots.ts';
 import { findPlaceById, placeNamed } from '../storage/places.ts';
 import { findRecipeById, type KeptRecipe } from '../storage/recipes.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
-import { acting } from './acting.ts';
+import { acting, leadOnly } from './acting.ts';
 import { type Asker, type Bench, type Block, command, type Press, type Reply } from './command.ts';
 import { dayButtons, dayPicked } from './days.ts';
 import { expectedOf } from './expected.ts';
@@ -37,7 +40,7 @@ import { idOf } from './press-args.ts';
 import { button, card, lead, list, toAsker, toRoom } from './say/card.ts';
 import { isOffered, sayLot } from './say/lots.ts';
 import { sayRecipe } from './say/recipe.ts';
-import { dayAndClock } from './say/times.ts';
+import { dayAndClock, sayMoved } from './say/times.ts';
 import { readTo, scaledTo } from './scale.ts';
 import { suggestPlace, suggestRecipe } from './suggest.ts';
 import { takeSoonest } from './take.ts';
@@ -104,6 +107,8 @@ const beginBody = z.object({
   who: z.string().optional(),
   /** Days on which packs were opened, by the line's name. */
   opened: z.record(z.string(), z.string()),
+  /** A lead signed a tested plan for what the cautions stop. */
+  signed: z.boolean().optional(),
 });
 type Begin = z.output<typeof beginBody>;
 
@@ -129,6 +134,17 @@ export const pressStartOpened: Press = async (pressed, asker, bench) => {
   return { ...reply, edits: [{ of: 'pressed', message: { card: card('plain', 'Opened days noted', []) } }] } as Reply;
 };
 
+/** A lead signs the plan; the start goes on from there. */
+export const pressStartSigned: Press = async (pressed, asker, bench) => {
+  leadOnly(asker, 'Signing a plan');
+  const id = idOf(pressed.args[0]);
+  const draft = await findDraft(bench.db, asker, 'start', id);
+  if (draft === undefined) throw new Refusal('draft-gone', 'That question is too old. Type /start again.');
+  const reply = await begin({ ...beginBody.parse(draft.body), signed: true }, asker, bench);
+  await dropDraft(bench.db, asker, id);
+  return reply;
+};
+
 function pastInstant(text: string, now: number, venue: Venue): number {
   const when = parseWhen(text, now, venue.zone, 'past');
   if (when.is !== 'once') throw new Refusal('when-repeats', 'When was it started? One time: 14:00, or yesterday 18:00.');
@@ -148,6 +164,21 @@ async function begin(ask: Begin, asker: Asker, bench: Bench): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
   const recipe = (await scaledTo(kept.version.recipe, { factor: ask.factor }, asker.venue, bench.db, kept.id)).recipe;
   const pantry = (await listLots(bench.db, asker.venue)).filter((lot) => isOffered(lot, serviceDay(asker.now, venue)));
+  const stopped = stopOf(recipe, ask, venue, asker);
+  if (stopped !== null) {
+    const draft = await keepDraft(bench.db, asker, 'start', ask);
+    return toAsker(
+      card(
+        'stop',
+        `${kept.name}: only with a tested plan`,
+        [list(stopped), 'Not started yet. Signing is written down with your name.'],
+        LOCAL_CODE,
+      ),
+      {
+        rows: [[button('We have a tested plan: I sign', 'start-signed', [draft], 'stop')]],
+      },
+    );
+  }
   const unasked = asksOpened(recipe).find((line) => ask.opened[line.name] === undefined && lotsFor(line, pantry).length === 0);
   if (unasked !== undefined) {
     const draft = await keepDraft(bench.db, asker, 'start', ask);
@@ -159,6 +190,22 @@ async function begin(ask: Begin, asker: Asker, bench: Bench): Promise<Reply> {
     );
   }
   return register(kept, recipe, pantry, ask, venue, asker, bench);
+}
+
+/**
+ * What must not be started is refused; what needs a tested plan is asked of a lead, in the words of its cautions.
+ * @throws Refusal `caution-no`, `caution-stop`
+ */
+function stopOf(recipe: Recipe, ask: Begin, venue: Venue, asker: Asker): readonly string[] | null {
+  const cautions = cautionsOf(recipe, venue.ruleSet, venue.conventions);
+  const worst = worstLevel(cautions);
+  const said = cautions
+    .filter((one) => one.level === worst)
+    .map((one) => `${one.heading}${one.about === null ? '' : ` (${one.about})`}: ${one.text}`);
+  if (worst === 'no') throw new Refusal('caution-no', `This can't be started. ${said.join(' ')} ${LOCAL_CODE}`);
+  if (worst !== 'stop' || ask.signed === true) return null;
+  if (!asker.rights.manage) throw new Refusal('caution-stop', `A lead signs a tested plan first. ${said.join(' ')} ${LOCAL_CODE}`);
+  return said;
 }
 
 const serviceDay = (at: number, venue: Venue): Day => serviceDayOf(at, [], venue.zone, venue.serviceDayStartsMin);
@@ -219,6 +266,8 @@ async function register(
       },
       stages,
     );
+    if (ask.signed === true)
+      await noteOnBatch(tx, asker.venue, begun.batch.id, { at: asker.now, byId: asker.id, byName: asker.name, text: 'tested plan signed' });
     const used: string[] = [];
     for (const [at, stage] of planned.entries()) {
       const row = begun.stages[at];
@@ -329,12 +378,6 @@ function saySchedule(stage: Stage, planned: Planned | undefined, ping: Ping | nu
   const looks = planned?.triggers.some((trigger) => trigger.is !== 'clock') === true ? ', or when it tastes or reads right' : '';
   const moved = ping === null || ping.moved === 'no' ? '' : `. ${sayMoved(ping, now, zone)}`;
   return lead(name, `ready ${dayAndClock(stage.bestAt, now, zone)}${window}${looks}${moved}`);
-}
-
-function sayMoved(ping: Ping, now: number, zone: string): string {
-  const at = wordInstant(ping.at, now, zone);
-  if (ping.moved === 'kept-closed') return `Nobody is in then: I call at ${at} all the same`;
-  return `Nobody is in then: I call ${ping.moved === 'to-opening' ? 'at opening' : 'before closing'}, ${at}`;
 }
 
 /** The same thing resting or in the pantry: said before it is made twice. */
