@@ -33,6 +33,7 @@ export type When = { readonly is: 'once'; readonly at: number } | { readonly is:
 
 const MINUTE_MS = 60_000;
 const DAY_MIN = 1440;
+const DAY_MS = DAY_MIN * MINUTE_MS;
 /** Source: house rule: with nobody in, a working day turns at 05:00, and where no hours are set its first shift is at 08:00. */
 const DAY_TURNS_MIN = 300;
 const FIRST_SHIFT_MIN = 480;
@@ -90,18 +91,36 @@ export function wallOf(at: number, zone: string): { readonly day: Day; readonly 
  * @returns ms UTC
  */
 export function instantOf(day: Day, min: number, zone: string): number {
-  const date = Temporal.PlainDate.from(day).add({ days: Math.floor(min / DAY_MIN) });
+  const key = `${zone} ${day} ${min}`;
+  const before = asked.get(key);
+  if (before !== undefined) return before;
+  const date = Temporal.PlainDate.from(min >= 0 && min < DAY_MIN ? day : addDays(day, Math.floor(min / DAY_MIN)));
   const rest = ((min % DAY_MIN) + DAY_MIN) % DAY_MIN;
   const plainTime = new Temporal.PlainTime(Math.floor(rest / 60), Math.floor(rest % 60));
-  return date.toZonedDateTime({ timeZone: zone, plainTime }).epochMilliseconds;
+  const at = date.toZonedDateTime({ timeZone: zone, plainTime }).epochMilliseconds;
+  if (asked.size >= ASKED_LIMIT) asked.clear();
+  asked.set(key, at);
+  return at;
 }
 
-export const addDays = (day: Day, days: number): Day => Temporal.PlainDate.from(day).add({ days }).toString();
+/** Wall times asked before: a plan asks for the same openings thousands of times, and zone rules never change while running. */
+const asked = new Map<string, number>();
+const ASKED_LIMIT = 20_000;
+
+/** Days since 1970-01-01. Calendar days have no zone, so plain integers do, forty times as fast as dates. */
+const dayNumberOf = (day: Day): number => {
+  const count = Date.parse(`${day}T00:00:00Z`) / DAY_MS;
+  if (!Number.isInteger(count)) throw new RangeError(`not a day: ${day}`);
+  return count;
+};
+
+export const addDays = (day: Day, days: number): Day => new Date((dayNumberOf(day) + days) * DAY_MS).toISOString().slice(0, 10);
 
 /** Whole days from one day to another; negative when `to` is the earlier. */
-export const daysBetween = (from: Day, to: Day): number => Temporal.PlainDate.from(from).until(Temporal.PlainDate.from(to)).days;
+export const daysBetween = (from: Day, to: Day): number => dayNumberOf(to) - dayNumberOf(from);
 
-const weekdayOf = (day: Day): number => Temporal.PlainDate.from(day).dayOfWeek;
+/** Day 0 was a Thursday. */
+const weekdayOf = (day: Day): number => ((((dayNumberOf(day) + 3) % 7) + 7) % 7) + 1;
 export const dayOf = (at: number, zone: string): Day => wallOf(at, zone).day;
 
 /** The instant at which a day is over: 24:00 on the wall. */
@@ -112,9 +131,9 @@ export const wordClock = (min: number): string => `${two(Math.floor((min % DAY_M
 
 /** "Sun 29 Mar"; with its year where that is not this year. */
 export function wordDay(day: Day, today: Day): string {
-  const date = Temporal.PlainDate.from(day);
-  const year = date.year === Temporal.PlainDate.from(today).year ? '' : ` ${date.year}`;
-  return `${WEEKDAYS[date.dayOfWeek - 1]} ${date.day} ${MONTHS[date.month - 1]}${year}`;
+  const [year = '', month = '', date = ''] = day.split('-');
+  const shown = year === today.slice(0, 4) ? '' : ` ${year}`;
+  return `${WEEKDAYS[weekdayOf(day) - 1]} ${Number(date)} ${MONTHS[Number(month) - 1]}${shown}`;
 }
 
 /**
