@@ -1,7 +1,7 @@
 /** What a recipe holds of what has to be declared: on the sheet, not on the sheet, or not known. */
 import { type Asking, askingOf, planOf, putIn } from './composition.ts';
 import { findGood, type Known, wordsOf } from './goods.ts';
-import type { Look } from './ingredients.ts';
+import { askedBy, type Look } from './ingredients.ts';
 import type { Conventions, Line, Recipe } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import {
@@ -123,8 +123,8 @@ function potsOf(recipe: Recipe, asking: Asking, under: readonly string[]): Pots 
 function addName(facts: Facts, line: Line, asking: Asking, under: readonly string[]): void {
   const { name } = line;
   const text = line.note === undefined ? name : `${name}; ${line.note}`;
-  const said = asking.known(name);
-  const housed = asking.look(name);
+  const said = askedBy(line, asking.known);
+  const housed = askedBy(line, asking.look);
   if (housed !== undefined && said?.allergens === undefined) {
     const again = under.findIndex((other) => other.trim().toLowerCase() === housed.recipe.name.trim().toLowerCase());
     if (again >= 0) throw cycle([...under.slice(again), housed.recipe.name]);

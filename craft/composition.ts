@@ -3,6 +3,7 @@ import { acidAsCitricGPerL, acidsGPerLOf, phOfAcids } from './acid.ts';
 import type { Known } from './goods.ts';
 import {
   amountOf,
+  askedBy,
   type HouseIngredient,
   type Ingredient,
   ingredientOf,
@@ -150,20 +151,19 @@ function onceByName<Found>(ask: (name: string) => Found | undefined): (name: str
   const answers = new Map<string, Found | undefined>();
   return (name) => {
     if (answers.has(name)) return answers.get(name);
-    const plain = plainName(name);
-    const found = ask(name) ?? (plain === name || plain === '' ? undefined : ask(plain));
+    const bare = withoutFigures(name);
+    const found = ask(name) ?? (bare === name || bare === '' ? undefined : ask(bare));
     answers.set(name, found);
     return found;
   };
 }
 
-/** A name without the strength, acid or Brix that it states, without brackets and without what follows a comma. */
-export function plainName(name: string): string {
+/** A name without the strength, acid or Brix that it states. */
+export function withoutFigures(name: string): string {
   return name
-    .replace(/\([^)]*\)/g, ' ')
-    .replace(/,.*$/s, '')
     .replace(/\d+(?:[.,]\d+)?\s*(?:%|°?\s*(?:bx|brix|proof)\b)(?:\s*(?:vol|abv)\b)?/gi, ' ')
     .replace(/\s+/g, ' ')
+    .replace(/\s+([,)])/g, '$1')
     .trim();
 }
 
@@ -193,7 +193,7 @@ export function putIn(line: Line, asking: Asking): PutIn {
   const { quantity } = line;
   if (quantity.is === 'juice-of') {
     const ingredient = identify(line, asking, true);
-    const fruit = ingredientOf({ ...line, quantity: { is: 'to-taste' } }, asking.known).good;
+    const fruit = ingredientOf({ ...line, quantity: { is: 'to-taste' } }, NOTHING_KNOWN).good;
     const each = fruit?.juice?.mlPerPiece ?? JUICE_ML;
     const count = quantity.countHigh === undefined ? quantity.count : (quantity.count + quantity.countHigh) / 2;
     const ml = each * count;
@@ -210,14 +210,14 @@ const JUICE_ML = 30;
 
 /** House ingredient, then the venue's and the table's goods. */
 export function identify(line: Line, asking: Asking, juiced = false): Ingredient {
-  const housed = asking.look(line.name);
+  const housed = askedBy(line, asking.look);
   if (housed === undefined) return ingredientOf(line, asking.known, juiced);
   return houseIngredient(line, housed, asking);
 }
 
 function houseIngredient(line: Line, { recipe, measured, byProduct }: HouseIngredient, asking: Asking): Ingredient {
   const made = foretold(recipe, measured, asking);
-  const said = asking.known(line.name);
+  const said = askedBy(line, asking.known);
   const kept = byProduct === undefined ? undefined : findByProduct(made, byProduct);
   const from = kept ?? made.total;
   let composition = from.composition;

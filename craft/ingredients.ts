@@ -81,14 +81,14 @@ const LOOSE_G_PER_ML = 0.6;
  * The line's own figure beats the venue's, which beats the table's: "wine aperitif 17%" is 17 % whatever is usual.
  *
  * @param line - as the sheet reader gives it
- * @param known - the venue's word, by name
+ * @param known - the venue's word, by name; asked for the name with its note first
  * @param juiced - take the fruit's juice and not the fruit ("juice of 2 limes", "lime 15 ml")
  * @returns the ingredient; `is: 'unknown'` with what was assumed where no row fits
  *
  * Accuracy: the row's; every guess is in `assumed`. Source: tables, house rule for the unknown.
  */
 export function ingredientOf(line: Line, known: Known, juiced = false): Ingredient {
-  const said = known(line.name);
+  const said = askedBy(line, known);
   const found = findGood(line.name);
   let good = found?.good ?? null;
   const assumed: string[] = [];
@@ -115,6 +115,12 @@ export function ingredientOf(line: Line, known: Known, juiced = false): Ingredie
     said,
     assumed,
   };
+}
+
+/** What answers to a line: "Lime juice, day" may be a name with its note, so the whole is asked for before the name alone. */
+export function askedBy<Found>({ name, note }: Line, ask: (name: string) => Found | undefined): Found | undefined {
+  if (note === undefined) return ask(name);
+  return ask(`${name}, ${note}`) ?? ask(`${name} (${note})`) ?? ask(name);
 }
 
 interface Stated {

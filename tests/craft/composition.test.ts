@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { foretell, phEstimateOf, plainName } from '../../craft/composition.ts';
+import { foretell, phEstimateOf, withoutFigures } from '../../craft/composition.ts';
 import type { Measured } from '../../craft/ingredients.ts';
 import type { Line, Part, Recipe, Step } from '../../craft/recipe.ts';
 import { parseSheet } from '../../craft/sheet.ts';
@@ -262,9 +262,17 @@ describe('house ingredients in house ingredients', () => {
     expect(() => foretell(sheet('Nothing\nsalt to taste\nstir'))).toThrowError(expect.objectContaining({ code: 'nothing-to-mix' }));
   });
 
-  it('asks for "wine aperitif" where nobody answers to "wine aperitif 17%, cold (open)"', () => {
-    expect(plainName('wine aperitif 17%, cold (open)')).toBe('wine aperitif');
-    expect(plainName('syrup 50 °Bx')).toBe('syrup');
+  it('asks for "wine aperitif" where nobody answers to "wine aperitif 17%", and for a name with its note first', () => {
+    expect(withoutFigures('wine aperitif 17%')).toBe('wine aperitif');
+    expect(withoutFigures('syrup 50 °Bx')).toBe('syrup');
+    const asked: string[] = [];
+    const known = (name: string) => {
+      asked.push(name);
+      return name === 'Lime juice, day' ? { acidGPerL: 60 } : undefined;
+    };
+    const { total } = foretell(sheet('Day\n100 ml Lime juice, day\nbottle'), known);
+    expect(total.acidGPer100Ml).toBeCloseTo(6, 6);
+    expect(asked[0]).toBe('Lime juice, day');
   });
 
   it('names what it does not know and counts it as something', () => {
@@ -289,14 +297,12 @@ const SOLIDS = [
 ];
 
 const lineArb = (names: readonly string[]): fc.Arbitrary<Line> =>
-  fc
-    .record({ name: fc.constantFrom(...names), amount: fc.double({ min: 1, max: 3000, noNaN: true }) })
-    .map(({ name, amount }) => ({
-      is: 'line',
-      name,
-      quantity: { is: 'given', amount, unit: 'g' },
-      ...(/(\d+)%/.test(name) ? percentOf(name) : {}),
-    }));
+  fc.record({ name: fc.constantFrom(...names), amount: fc.double({ min: 1, max: 3000, noNaN: true }) }).map(({ name, amount }) => ({
+    is: 'line',
+    name,
+    quantity: { is: 'given', amount, unit: 'g' },
+    ...(/(\d+)%/.test(name) ? percentOf(name) : {}),
+  }));
 
 function percentOf(name: string): Partial<Line> {
   const pct = Number(/(\d+)%/.exec(name)?.[1] ?? 0);
