@@ -29,6 +29,13 @@ export interface OpenPage {
   close(): Promise<void>;
 }
 
+export async function openBrowser(): Promise<Browser> {
+  return chromium.launch({
+    executablePath: CHROMIUM,
+    args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--disable-dev-shm-usage'],
+  });
+}
+
 /** The page over the stand-in, with the real client in between: bar, channels and people of an invented venue. */
 export async function openPage(asks: Asks, tour?: () => Promise<string | null>): Promise<OpenPage> {
   const clock = movableClock(OPENED_AT);
@@ -42,10 +49,7 @@ export async function openPage(asks: Asks, tour?: () => Promise<string | null>):
   const bot = new BotKeeper(workspace, clock, begin, ':memory:', { zone: 'Europe/Lisbon' });
   await bot.running();
   const served = await servePage(workspace, bot, clock, { port: 0, ...(tour ? { tour } : {}) });
-  const browser: Browser = await chromium.launch({
-    executablePath: CHROMIUM,
-    args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--disable-dev-shm-usage'],
-  });
+  const browser = await openBrowser();
   return {
     workspace,
     address: served.address,
