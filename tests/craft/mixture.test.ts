@@ -203,6 +203,13 @@ describe('what a thing is made of', () => {
     expect(() => compositionOf({})).toThrow(expect.objectContaining({ code: 'shares-not-one' }));
   });
 
+  it('pours a rounded table as exactly as a composition made of it', () => {
+    const rounded = { water: 0.6000005, ethanol: 0.4000004 };
+    const poured = mix([{ composition: rounded, massG: 1000 }]);
+    expect(poured.composition.water + poured.composition.ethanol).toBeCloseTo(1, 13);
+    expect(poured.volumeMl).toBeCloseTo(volumeMl(rounded, 1000), 9);
+  });
+
   it('refuses shares outside 0 to 1 and densities outside 0.3 to 3 g/ml', () => {
     for (const share of [-0.1, 1.1, Number.NaN, Number.POSITIVE_INFINITY]) {
       expect(() => compositionOf({ water: share, ethanol: 1 - share })).toThrow(expect.objectContaining({ code: 'share-out-of-range' }));
