@@ -1,13 +1,21 @@
+import { batch, pressBatch } from './batch.ts';
+import { bin, pressBinBatch, pressBinLot, pressBinWhy } from './bin.ts';
 import type { Command, MessageCommand, Press } from './command.ts';
 import { convert } from './convert.ts';
 import { cut } from './cut.ts';
 import { dilute } from './dilute.ts';
+import { pressDrip } from './drip.ts';
+import { give, pressGiveTo, pressMine } from './give.ts';
 import { help } from './help.ts';
 import { ingredient } from './ingredient.ts';
 import { keep, pressKeepOpened } from './keep.ts';
+import { longer, pressLonger, pressLongerBy } from './longer.ts';
+import { pressMore } from './more.ts';
 import { move } from './move.ts';
 import { pantry } from './pantry.ts';
+import { ready } from './ready.ts';
 import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recipe, saveAsRecipe } from './recipe.ts';
+import { resting } from './resting.ts';
 import { pressScaledSheet, pressScaleTo, scale } from './scale.ts';
 import { pressStartChange, pressStartOpened, pressStartRecipe, pressStartSigned, start } from './start.ts';
 import { pressGot, pressGotSure, strained } from './strained.ts';
@@ -22,11 +30,17 @@ export const commands: readonly Command[] = [
   convert,
   scale,
   start,
+  ready,
+  resting,
+  batch,
   strained,
+  longer,
+  give,
   pantry,
   keep,
   take,
   move,
+  bin,
   strength,
   dilute,
   swap,
@@ -54,6 +68,16 @@ export const presses: Readonly<Record<string, Press>> = {
   'start-signed': pressStartSigned,
   'start-change': pressStartChange,
   'keep-opened': pressKeepOpened,
+  batch: pressBatch,
+  drip: pressDrip,
+  longer: pressLonger,
+  'longer-by': pressLongerBy,
+  more: pressMore,
+  mine: pressMine,
+  'give-to': pressGiveTo,
+  'bin-lot': pressBinLot,
+  'bin-batch': pressBinBatch,
+  'bin-why': pressBinWhy,
   got: pressGot,
   'got-sure': pressGotSure,
   undo: pressUndo,

@@ -2,10 +2,11 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { parseAmount } from '../craft/amount.ts';
 import type { DatedLot } from '../craft/dates.ts';
-import { findGood } from '../craft/goods.ts';
-import { addDays, type Day, dayOf, instantOf, parseDay } from '../craft/hours.ts';
+import { findGood, pours } from '../craft/goods.ts';
+import { addDays, type Day, dayOf, instantOf, parseDay, serviceDayOf } from '../craft/hours.ts';
 import { needsCold, touchedBy } from '../craft/perishables.ts';
 import { Refusal } from '../craft/refusal.ts';
+import type { Entered } from '../storage/batches.ts';
 import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
 import { addLot, findLot, type NewLot } from '../storage/lots.ts';
 import { placeNamed } from '../storage/places.ts';
@@ -15,6 +16,7 @@ import { type Asker, type Bench, command, type Press, type Reply } from './comma
 import { type Contents, dated } from './dating.ts';
 import { asksDay, dayButtons, dayPicked } from './days.ts';
 import { knownOf } from './goods.ts';
+import { hoursOf, remindLot } from './jobs/remind.ts';
 import { typed, words } from './options.ts';
 import { idOf } from './press-args.ts';
 import { enteredOf, heavinessOf } from './say/amounts.ts';
@@ -61,7 +63,7 @@ export interface Keep {
 export async function answerKeep(ask: Keep, asker: Asker, bench: Bench): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
   const opened = ask.opened === undefined ? undefined : pastDay(ask.opened, asker.now, venue);
-  enteredOf(parseAmount(ask.amount, venue.conventions), venue.conventions);
+  keptAmount(ask, venue);
   if (opened === undefined && asksDay(ask.what)) {
     const draft = await keepDraft(bench.db, asker, 'keep', ask);
     return toAsker(card('careful', `${ask.what}: opened when?`, ['Its days count from the opening. Nothing is on the list yet.']), {
@@ -92,6 +94,15 @@ export const pressKeepOpened: Press = async (pressed, asker, bench) => {
   return reply;
 };
 
+/** A number alone counts pieces, and nothing that pours comes in pieces. @throws Refusal `amount-unit-missing` and those of the amount */
+function keptAmount(ask: Keep, venue: Venue): Entered {
+  const asked = ask.amount.trim();
+  const good = findGood(ask.what)?.good;
+  if (/^\d+(?:[.,]\d+)?$/.test(asked) && good !== undefined && pours(good))
+    throw new Refusal('amount-unit-missing', `${asked} what? Type ${asked} ml or ${asked} l.`);
+  return enteredOf(parseAmount(asked, venue.conventions), venue.conventions);
+}
+
 function pastDay(text: string, now: number, venue: Venue): Day {
   const day = parseDay(text, now, venue.zone, 'past');
   const today = dayOf(now, venue.zone);
@@ -101,7 +112,7 @@ function pastDay(text: string, now: number, venue: Venue): Day {
 }
 
 async function putOn(ask: Keep, opened: Day | undefined, venue: Venue, asker: Asker, bench: Bench): Promise<Reply> {
-  const entered = enteredOf(parseAmount(ask.amount, venue.conventions), venue.conventions);
+  const entered = keptAmount(ask, venue);
   const known = await knownOf(bench.db, asker.venue);
   const heavy = heavinessOf(ask.what, known, venue.conventions);
   const today = dayOf(asker.now, venue.zone);
@@ -111,7 +122,8 @@ async function putOn(ask: Keep, opened: Day | undefined, venue: Venue, asker: As
   const lot: DatedLot = {
     name: ask.what,
     is: opened !== undefined || !(needsCold(ask.what) || isLeftover) ? 'opened' : 'made',
-    on: opened ?? today,
+    // Work after midnight belongs to the service day it began in.
+    on: opened ?? serviceDayOf(asker.now, await hoursOf(bench.db, asker.venue), venue.zone, venue.serviceDayStartsMin),
     at: asker.now,
     needsCold: said?.needsCold ?? needsCold(ask.what),
     touched: touchedBy(ask.what),
@@ -138,6 +150,7 @@ async function putOn(ask: Keep, opened: Day | undefined, venue: Venue, asker: As
       ...columns,
     };
     const added = await addLot(tx, asker.venue, row, 'kept', entered, { at: asker.now, by: asker });
+    await remindLot(tx, venue, added, asker.room, asker.now);
     return { lot: (await findLot(tx, asker.venue, added.id)) ?? added, place };
   });
   const where = done.place === null ? '' : ` → ${done.place.name}`;

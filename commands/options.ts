@@ -22,8 +22,8 @@ export function typed(name: string, description: string, wanted: Wanted = {}): A
 }
 
 /** A person of the workspace. */
-export function person(name: string, description: string): APIApplicationCommandBasicOption {
-  return { type: USER, name, description, required: false };
+export function person(name: string, description: string, required = false): APIApplicationCommandBasicOption {
+  return { type: USER, name, description, required };
 }
 
 /** A channel of the workspace. */

@@ -2,7 +2,7 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { cautionsOf, worstLevel } from '../craft/cautions.ts';
 import { askingOf, type Foretold, foretell, putIn } from '../craft/composition.ts';
-import { type Day, type Ping, parseWhen, serviceDayOf, wordInstant } from '../craft/hours.ts';
+import { type Day, dayOf, type Ping, parseWhen, serviceDayOf, wordInstant } from '../craft/hours.ts';
 import { asksOpened } from '../craft/perishables.ts';
 import type { Line, Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
@@ -163,7 +163,7 @@ async function begin(ask: Begin, asker: Asker, bench: Bench): Promise<Reply> {
     throw new Refusal('recipe-shelved', `${kept.name} is on the shelf. A lead brings it back with /recipe shelve.`);
   const venue = await findVenue(bench.db, asker.venue);
   const recipe = (await scaledTo(kept.version.recipe, { factor: ask.factor }, asker.venue, bench.db, kept.id)).recipe;
-  const pantry = (await listLots(bench.db, asker.venue)).filter((lot) => isOffered(lot, serviceDay(asker.now, venue)));
+  const pantry = (await listLots(bench.db, asker.venue)).filter((lot) => isOffered(lot, dayOf(asker.now, venue.zone)));
   const stopped = stopOf(recipe, ask, venue, asker);
   if (stopped !== null) {
     const draft = await keepDraft(bench.db, asker, 'start', ask);
@@ -207,8 +207,6 @@ function stopOf(recipe: Recipe, ask: Begin, venue: Venue, asker: Asker): readonl
   if (!asker.rights.manage) throw new Refusal('caution-stop', `A lead signs a tested plan first. ${said.join(' ')} ${LOCAL_CODE}`);
   return said;
 }
-
-const serviceDay = (at: number, venue: Venue): Day => serviceDayOf(at, [], venue.zone, venue.serviceDayStartsMin);
 
 async function register(
   kept: KeptRecipe,
@@ -385,7 +383,7 @@ async function alreadyThere(kept: KeptRecipe, pantry: readonly Lot[], asker: Ask
   const venue = await findVenue(bench.db, asker.venue);
   const resting = (await listOpenBatches(bench.db, asker.venue)).filter((batch) => batch.recipeId === kept.id);
   const lots = pantry.filter((lot) => lot.recipeId === kept.id && lot.kind === 'house' && foldName(lot.name) === foldName(kept.name));
-  const today = serviceDay(asker.now, venue);
+  const today = dayOf(asker.now, venue.zone);
   const said: string[] = [];
   for (const batch of resting) {
     const next = (await listStages(bench.db, asker.venue, batch.id)).find(

@@ -2,6 +2,7 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { parseAmount } from '../craft/amount.ts';
 import { dayOf } from '../craft/hours.ts';
+import type { Conventions } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import type { Entered } from '../storage/batches.ts';
 import { amountOf, type Lot, leftOf, type Move, massMgOf, type OutKind, takeFromLot } from '../storage/lots.ts';
@@ -48,7 +49,7 @@ export async function answerTake(
   const offered = lots.filter((lot) => isOffered(lot, today));
   const [first] = offered;
   if (first === undefined) throw notOffered(lots, today);
-  const wanted = /^all$/i.test(ask.amount) ? 'all' : enteredOf(parseAmount(ask.amount, venue.conventions), venue.conventions);
+  const wanted = outOf(ask.amount, first, venue.conventions);
   const batch = ask.into === undefined ? undefined : await batchNamed(bench.db, asker.venue, ask.into);
   const shown = wanted === 'all' ? `all ${first.name}` : `${sayEntered(wanted)} ${first.name}`;
   const into = batch === undefined ? '' : ` into ${batch.name}`;
@@ -79,6 +80,20 @@ export async function answerTake(
     ]),
     { rows: [[undoButton(act)]] },
   );
+}
+
+/**
+ * How much of a lot is taken out. A number alone counts pieces, and only where the lot is kept in pieces.
+ * @throws Refusal `amount-unit-missing` and those of the amount
+ */
+export function outOf(text: string, lot: Pick<Lot, 'measure'> | undefined, conventions: Conventions): Entered | 'all' {
+  const asked = text.trim();
+  if (/^(all|everything|the lot|all of it)$/i.test(asked)) return 'all';
+  if (/^\d+(?:[.,]\d+)?$/.test(asked) && lot?.measure !== 'mpc') {
+    const [small, large] = lot?.measure === 'mg' ? ['g', 'kg'] : ['ml', 'l'];
+    throw new Refusal('amount-unit-missing', `${asked} what? Type ${asked} ${small} or ${asked} ${large}.`);
+  }
+  return enteredOf(parseAmount(asked, conventions), conventions);
 }
 
 /** What was taken of one lot. */

@@ -1,10 +1,11 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
 import { Refusal } from '../craft/refusal.ts';
-import { undo as takeBack } from '../storage/acts.ts';
+import { listStagesTouched, undo as takeBack } from '../storage/acts.ts';
 import { findVenue } from '../storage/venues.ts';
-import { type Asker, type Bench, type Button, command, type Press, type Reply } from './command.ts';
+import { type Asker, type Bench, type Button, command, type Edit, type Press, type Reply } from './command.ts';
 import { button, card, toRoom } from './say/card.ts';
+import { pingEdits } from './say/ping.ts';
 import { since } from './say/times.ts';
 
 /** /undo: takes back the asker's last change in this venue and says what it was. Writes the rows back as they were, or nothing. */
@@ -43,9 +44,14 @@ export async function answerUndo(asker: Asker, bench: Bench, act?: number): Prom
     const later = outcome.later === null ? 'something was built on it since' : `${outcome.later.personName} ${outcome.later.what} since`;
     throw new Refusal('built-upon', `Can't undo "${outcome.builtUpon.what}": ${later}. Undo that first.`);
   }
+  // A ping that told of it reads as it did, and has its buttons again.
+  const edits: Edit[] = [];
+  for (const stage of await listStagesTouched(bench.db, asker.venue, outcome.undone.id))
+    edits.push(...(await pingEdits(bench.db, venue, stage, asker.now)));
   return toRoom(
     card('done', `Taken back: ${outcome.undone.what}`, [
       `${asker.name} undid what was done ${since(outcome.undone.at, asker.now, venue.zone)}.`,
     ]),
+    { edits },
   );
 }

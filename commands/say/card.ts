@@ -1,4 +1,4 @@
-import type { Block, Button, Card, Message, Reply, Tone } from '../command.ts';
+import type { Block, Button, Card, Edit, Message, Reply, Tone } from '../command.ts';
 
 /** A card from its first line and what follows; `null` and `''` blocks are left out, so that lines can be conditional. */
 export function card(
@@ -17,13 +17,15 @@ export const lead = (first: string, text: string): Block => ({ is: 'lead', lead:
 export const list = (items: readonly string[]): Block => ({ is: 'list', items });
 export const pairs = (rows: readonly (readonly [string, string])[]): Block => ({ is: 'pairs', pairs: rows });
 
+type Rest = Omit<Message, 'card'> & { readonly edits?: readonly Edit[] };
+
 /** For the asker alone: figures, look-ups, questions. */
-export function toAsker(shown: Card, rest: Omit<Message, 'card'> = {}): Reply {
+export function toAsker(shown: Card, rest: Rest = {}): Reply {
   return { to: 'asker', card: shown, ...rest };
 }
 
 /** For the room: what the team must know. */
-export function toRoom(shown: Card, rest: Omit<Message, 'card'> = {}): Reply {
+export function toRoom(shown: Card, rest: Rest = {}): Reply {
   return { to: 'room', card: shown, ...rest };
 }
 

@@ -1,4 +1,4 @@
-import { wallOf, wordClock, wordDay, wordInstant, wordMinutes } from '../../craft/hours.ts';
+import { type Ping, wallOf, wordClock, wordDay, wordInstant, wordMinutes } from '../../craft/hours.ts';
 
 /** "at 14:00", "on Thu 14:00": an instant after a verb. */
 export function at(instant: number, now: number, zone: string): string {
@@ -32,4 +32,11 @@ function shared(from: string, to: string): string {
   const [, toUnit, ...toRest] = to.split(' ');
   const same = fromRest.length === 0 && toRest.length === 0 && fromUnit?.replace(/s$/, '') === toUnit?.replace(/s$/, '');
   return same ? `${fromNumber}–${to}` : `${from} to ${to}`;
+}
+
+/** A ping that falls in closed hours: when it rings instead, said beforehand. */
+export function sayMoved(ping: Ping, now: number, zone: string): string {
+  const at = wordInstant(ping.at, now, zone);
+  if (ping.moved === 'kept-closed') return `Nobody is in then: I call at ${at} all the same`;
+  return `Nobody is in then: I call ${ping.moved === 'to-opening' ? 'at opening' : 'before closing'}, ${at}`;
 }
