@@ -115,7 +115,7 @@ export interface ScannedNumber {
   readonly word?: boolean;
 }
 
-const DIGITS = /\d{1,15}(?:[.,]\d{1,12}){0,5}|[.,]\d{1,12}/uy;
+const DIGITS = /\d{1,15}(?:[.,]\d{1,20}){0,5}|[.,]\d{1,20}/uy;
 const FRACTION = /(\d{1,4}) ?[/⁄∕] ?(\d{1,4})(?![\d.,]?\d)/uy;
 const AFTER_WHOLE = new RegExp(`( ?(?:and|&|-|–) ?| )?(?:([${VULGAR_CLASS}])|(\\d{1,3}) ?[/⁄∕] ?(\\d{1,3})(?![\\d]))`, 'uy');
 const LETTERS = /\p{L}[\p{L}\p{M}]*/uy;
@@ -297,14 +297,19 @@ function skip(pattern: RegExp, text: string, index: number): number {
 }
 
 /** The unit right after a number: glued, after a space, or after a hyphen (2-oz). */
+/** Above this a C after a number is Celsius, not cups. House rule. */
+const MOST_CUPS = 12;
+
 function unitAfter(
   text: string,
   index: number,
   conventions: Conventions,
+  value = 0,
 ): { unit: UnitId; word: string; end: number; qualifiers: string[] } | null {
   let i = skip(SPACES, text, index);
   if (i === index && text[i] === '-' && /\p{L}/u.test(text[i + 1] ?? '')) i++;
   if (/[°º˚]/.test(text[i] ?? '')) return null;
+  if (value > MOST_CUPS && /^[CF](?![\p{L}\p{N}])/u.test(text.slice(i, i + 2))) return null;
   const qualifiers: string[] = [];
   for (let n = 0; n < 2; n++) {
     const found = findUnit(text, i, conventions.ounceMl);
@@ -356,14 +361,14 @@ export function scanAmount(text: string, index: number, conventions: Conventions
   const countTimes = at(COUNT_TIMES, text, i);
   if (countTimes !== null && first.whole) i += countTimes[0].length;
 
-  let unit = unitAfter(text, i, conventions);
+  let unit = unitAfter(text, i, conventions, first.value);
   let second: ScannedNumber | null = null;
   const range = at(RANGE, text, unit?.end ?? i);
   if (range !== null) {
     const from = (unit?.end ?? i) + range[0].length;
     const next = scanNumber(text, from);
     if (next !== null && !next.word) {
-      const nextUnit = unitAfter(text, next.end, conventions);
+      const nextUnit = unitAfter(text, next.end, conventions, next.value);
       const sameUnit = unit === null || (nextUnit !== null && nextUnit.unit === unit.unit);
       // "4 or 28-ounce": a size, not a range; "2 or 60 ml" of another unit is an alternative.
       if (sameUnit) {

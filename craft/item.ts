@@ -27,10 +27,13 @@ const RULED = /^(?:[-=*_~–—]{2,})\s*(\p{L}[^-=*_~]{0,50}?)\s*(?:[-=*_~–—
 export const RULE = /^[-=*_~–—+|: ]{2,}$/u;
 const FOR_THE = /^for (?:the )?(\p{L}[^:\d]{0,40}):$/iu;
 const COLON = /^([\p{L}][^:]{0,50}):$/u;
+export const PART_QUOTED = /^part "((?:[^"\\]|\\.)*)"$/u;
 const PART_WORD = /^part\s+([\p{L}\d][^:]{0,40}?)\s*:?$/iu;
 
 /** The heading a line is, or null. */
 export function headingOf(text: string): { name: string; marked: boolean } | null {
+  const literal = PART_QUOTED.exec(text);
+  if (literal !== null) return { name: (literal[1] ?? '').replace(/\\(.)/gu, '$1'), marked: true };
   const bracketed = BRACKETED.exec(text);
   if (bracketed !== null && !/^[ xX]$/.test(bracketed[1] ?? '')) return { name: (bracketed[1] ?? '').trim(), marked: true };
   const hashed = HASHED.exec(text);
@@ -49,13 +52,13 @@ export function headingOf(text: string): { name: string; marked: boolean } | nul
 }
 
 const MAKES =
-  /^(?:(?:it |this )?(?:makes?|yields?|gives?)|yield|batch(?: size)?|makes\/yield|total|produces?|for (?:a )?batch of|rinde|rendimiento|para hacer|pour obtenir|donne|resa|per|ergibt|rende|rendimento)\s*(?::|-|–|=|of|about)?\s*(?:just |a )?(?=\S)/iu;
+  /^(?:(?:it |this )?(?:makes?|yields?|gives?)|yield|batch(?: size)?|makes\/yield|total|produces?|rendement|for (?:a )?batch of|rinde|rendimiento|para hacer|pour obtenir|donne|resa|ergibt|rende|rendimento|(?:for|pour|per|para|für)(?= \d))\s*(?::|-|–|=|of|about)?\s*(?:just |a )?(?=\S)/iu;
 const SERVES =
-  /^(?:serves?|servings?|portions?|pax|covers|raciones|porciones|personnes|persone|portionen|por[çc][õo]es|doses)\s*(?::|-|=)?\s*(?:about\s+|~)?(\d{1,4})(?:\s*(?:-|–|to)\s*\d{1,4})?\s*(?:people|guests|pax|drinks|serves|servings|portions)?\.?$/iu;
+  /^(?:serves?|servings?|portions?|pax|covers|raciones|porciones|personnes|persone|portionen|por[çc][õo]es|doses)\s*(?::|-|=)?\s*(?:about\s+|~)?(\d{1,6}(?:\.\d{1,20})?)(?:\s*(?:-|–|to)\s*\d{1,4})?\s*(?:people|guests|pax|drinks|serves|servings|portions)?\.?$/iu;
 const SERVED =
   /^(?:about\s+|~)?(\d{1,4})\s*(?:drinks|serves|servings|portions|cocktails|covers|pax|glasses|people|raciones|personas|personnes|persone|portionen|personen|por[çc][õo]es|pessoas)\.?$/iu;
 const KEEPS =
-  /^(?:keeps?(?: for)?|shelf[- ]?life|lasts?(?: for)?|good for|best (?:before|within|in)|holds?(?: for)?|life|conserva(?:r|ci[óo]n)?|se conserva|dura|se conserve|conservation|si conserva|h[äa]lt(?:bar)?|haltbar(?:keit)?|validade|conserva-se)\s*(?::|-|–)?\s*(?:about\s+|up to\s+|for\s+|~|ca\.?\s+)?(?=\S)/iu;
+  /^(?:keeps?(?: for)?|shelf[- ]?life|lasts?(?: for)?|good for|best (?:before|within|in)|holds(?: for)?|(?:it |they |this )?(?:will |should )?keep(?: well)? for|life|conserva(?:r|ci[óo]n)?|se conserva|dura|se conserve|conservation|si conserva|h[äa]lt(?:bar)?|haltbar(?:keit)?|validade|conserva-se)\s*(?::|-|–)?\s*(?:about\s+|up to\s+|for\s+|~|ca\.?\s+)?(?=\S)/iu;
 const USE_BY = /^use[- ]by\s*:?\s*(?:day|d)\s*(\d{1,3})\.?$/iu;
 const USE_WITHIN = /^(?:use (?:within|in|by)|discard after|bin after)\s*:?\s*(\d{1,3})\s*(?:days?|d)\.?$/iu;
 const LABELLED =
@@ -94,11 +97,13 @@ const LABELS: Readonly<Record<string, 'glass' | 'ice' | 'garnish' | 'note' | 'ti
   zubereitung: 'method',
 };
 const NOTE_SAID =
-  /^(?:do not|don['’]t|never|no need|nb\b|n\.b\.|careful\b|warning\b|caution\b|attention\b|important\b|remember\b|!|\*(?!\s)|\(.*\)$)/iu;
+  /^(?:contains?:?\s+(?!\d)|allergens?\b|may contain\b|do not|don['’]t|never|no need|nb\b|n\.b\.|careful\b|warning\b|caution\b|(?:(?:gluten|milk|dairy|nuts?|eggs?|soya?|sulphites?|sulfites?|sesame|fish|peanuts?|almonds?)[\s,&+/]*(?:and )?)+$|attention\b|important\b|remember\b|!|\*(?!\s)|\(.*\)$)/iu;
+const GLASS_NAME =
+  /^(?:(?:small|large|chilled|tall|frozen|cold|double|short|stemmed)\s+)?(?:coupe|coupette|rocks|double rocks|old[- ]fashioned|highball|collins|nick (?:&|and) nora|martini|flute|tumbler|wine|tiki|hurricane|sling|copa|balloon|julep(?: cup| tin)?|cordial)(?: glass| mug)?\.?$/iu;
 export const BLANK_FILL = /_{3,}|\.{6,}/u;
 
 export function isNoteText(text: string): boolean {
-  return NOTE_SAID.test(text);
+  return NOTE_SAID.test(text) && /[\p{L}\p{N}]/u.test(text);
 }
 
 const QUICK_STEP =
@@ -159,6 +164,29 @@ export function readItem(typed: string, conventions: Conventions, loose = false)
     notes,
     plain: plain && !isCaps(text) && headingOf(text) === null && metaOf(text, conventions) === null && !isNoteText(text),
   };
+}
+
+/** Sentences of a line: cut at full stops and semicolons, not after "approx." or "oz.". */
+export function sentencesOf(text: string): string[] {
+  const pieces: string[] = [];
+  let start = 0;
+  let depth = 0;
+  for (let i = 0; i < text.length; i++) {
+    const c = text[i];
+    if (c === '(') depth++;
+    if (c === ')') depth = Math.max(0, depth - 1);
+    if (depth > 0 || (c !== '.' && c !== ';' && c !== '!') || !/\s/.test(text[i + 1] ?? '')) continue;
+    if (
+      c === '.' &&
+      /(?:\b(?:max|approx|temp|no|ca|oz|lbs?|tsp|tbsp|vol|st|fl|pt|qt)|\b\p{L})$/iu.test(text.slice(Math.max(0, i - 8), i)) &&
+      !/\d\s?(?:h|d|C|F|g|l)$/u.test(text.slice(Math.max(0, i - 8), i))
+    )
+      continue;
+    pieces.push(text.slice(start, i).trim());
+    start = i + 1;
+  }
+  pieces.push(text.slice(start).trim());
+  return pieces.filter((p) => /[\p{L}\p{N}]/u.test(p));
 }
 
 export function stepOf(text: string, conventions: Conventions): Step {
@@ -303,6 +331,19 @@ export function metaOf(text: string, conventions: Conventions): Meta | null {
     if (/^(?:it |this )?(?:makes|yields?)\b/iu.test(text) && text.split(' ').length <= 4)
       return { is: 'bad', word: rest, try: 'makes 800 ml' };
   }
+  const stored =
+    /^(?:store|refrigerate|keep (?:refrigerated|chilled|cold|frozen|airtight|in|at))\b[^.;\d]{0,50}?(?:\bfor\b|\bup to\b|,|\s)\s*(?:about |up to )?(?=\d|a )/iu.exec(
+      text,
+    );
+  if (stored !== null) {
+    const time = findTimes(text)[0];
+    if (time !== undefined && time.lowMin >= 2880 && time.start <= stored[0].length + 2) {
+      const place = placeOf(text) ?? (/^refrigerate|chilled|cold|refrigerated/iu.test(text) ? 'fridge' : undefined);
+      return { is: 'keeps', days: Math.round((time.lowMin / 1440) * 1e6) / 1e6, ...(place === undefined ? {} : { place }), rest: text };
+    }
+  }
+  const glass = GLASS_NAME.exec(text);
+  if (glass !== null) return { is: 'glass', text: text.replace(/\.$/u, '') };
   const keeps = KEEPS.exec(text);
   if (keeps !== null) {
     const rest = text.slice(keeps[0].length);
@@ -341,7 +382,7 @@ export function metaOf(text: string, conventions: Conventions): Meta | null {
 /** The place after `keeps 30 days`, and what else was said there. */
 function keptPlace(tail: string): { place?: string; rest?: string } {
   if (tail === '') return {};
-  const place = placeOf(tail);
+  const place = placeOf(tail) ?? placeOf(`in ${tail}`);
   if (place !== undefined) {
     const rest = tail
       .replace(/^(?:in|at|on)\s+(?:the\s+|a\s+)?/iu, '')
@@ -349,9 +390,11 @@ function keptPlace(tail: string): { place?: string; rest?: string } {
       .replace(/^[\s,;]+|[\s,;.]+$/gu, '');
     return rest === '' || /^(?:en|au|im|in|no|na)\b/iu.test(rest) ? { place } : { place, rest: tail };
   }
+  const quoted = /^"([^"]*)"$/u.exec(tail);
+  if (quoted !== null) return { place: quoted[1] ?? '' };
   const plain = /^(?:in|at|on)?\s*(?:the\s+)?([\p{L}][\p{L}\d -]{1,30})$/iu.exec(tail);
-  if (plain !== null && /^(?:cold|chilled|refrigerated|frozen|sealed)$/iu.test(plain[1] ?? ''))
-    return { place: /frozen/iu.test(tail) ? 'freezer' : 'fridge', rest: tail };
+  if (plain !== null && /^(?:cold|chilled|refrigerated|frozen)$/iu.test(plain[1] ?? ''))
+    return { place: /frozen/iu.test(tail) ? 'freezer' : 'fridge' };
   if (plain !== null && /^(?:in|at|on)\s/iu.test(tail)) return { place: (plain[1] ?? '').trim().toLowerCase() };
   return { rest: tail };
 }

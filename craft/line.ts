@@ -45,15 +45,31 @@ const ENTITIES: Readonly<Record<string, string>> = {
 
 /** Mark-up, bullets and odd spaces gone; the words as typed. */
 export function cleanLine(text: string): string {
+  let clean = cleanOnce(text);
+  // What one pass uncovers (a bullet behind a bullet) the next takes away.
+  for (let n = 0; n < 4; n++) {
+    const again = cleanOnce(clean);
+    if (again === clean) break;
+    clean = again;
+  }
+  return clean;
+}
+
+function cleanOnce(text: string): string {
   return text
     .replace(/<\/?[a-zA-Z][^<>]{0,200}>/g, ' ')
     .replace(/&(?:[a-z]{2,6}\d{0,2}|#39);/g, (entity) => ENTITIES[entity] ?? entity)
     .replace(/(?:[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\u00ad]|\ufe0f)/g, '')
     .replace(/(\D|^)[\u00a0\u202f\u2007\u2009\u3000]|[\u00a0\u202f\u2007\u2009\u3000](\D|$)/g, '$1 $2')
     .replace(/[\u2044\u2215]/g, '/')
-    .replace(/\*\*|__|`|~~/g, '')
+    .replace(/\*\*|(?<!_)__(?!_)|`|~~/g, '')
+    .replace(/ ?(?:\.{3,}|…+) ?(?=[~≈]?[\d½¼¾⅓⅔⅛])/gu, ': ')
+    .replace(
+      /^((?:\d{1,2}|one|two|three)(?:-\d)?) ?d\.? (?=(?:of )?[\p{L} -]{0,30}(?:bitters|saline|absinthe|tincture|solution)\b)/iu,
+      '$1 dashes ',
+    )
     .replace(/\s+/g, (gap) => (/[\u00a0\u202f\u2009]/.test(gap) && gap.length === 1 ? gap : ' '))
-    .replace(/^ ?(?:[-*•·‣▪●○+>–—□☐✓✔–]\s+|[•·‣▪●○□☐✓✔])+/u, '')
+    .replace(/^ ?(?:[-*•·‣▪●○>–—□☐✓✔]\s+|\+\s*(?=\d)|[•·‣▪●○□☐✓✔])+/u, '')
     .replace(/^\[[ xX]?\]\s+/, '')
     .trim();
 }
@@ -92,9 +108,17 @@ export function statedIn(name: string): Pick<Line, 'abvPct' | 'acidPct' | 'brix'
   return out;
 }
 
+/** What a name states, or else what its note begins with: "rye, 45%". */
+function stated(name: string, note: string | undefined): ReturnType<typeof statedIn> {
+  const own = statedIn(name);
+  const lead =
+    note === undefined ? null : /^\d{1,3}(?:[.,]\d{1,2})?(?: ?%| ?°? ?bx\b| ?°? ?brix\b|[- ]proof\b| ?: ?\d{1,2}\b)/iu.exec(note);
+  return lead === null || Object.keys(own).length > 0 ? own : statedIn(`${name} ${lead[0]}`);
+}
+
 /** A line from its parts, with what its name states. */
 export function lineOf(name: string, quantity: LineAmount, note?: string): Line {
-  return { is: 'line', name, quantity, ...(note === undefined || note === '' ? {} : { note }), ...statedIn(name) };
+  return { is: 'line', name, quantity, ...(note === undefined || note === '' ? {} : { note }), ...stated(name, note) };
 }
 
 interface Named {
@@ -109,14 +133,9 @@ const OF =
 /** Name and notes of what follows an amount. */
 function nameAndNotes(rest: string): Named {
   let text = rest
-    .replace(/^[\s:;,–—-]+/u, '')
+    .replace(/^[\s:;,.|/–—-]+/u, '')
     .replace(OF, '')
     .trim();
-  const quoted = /^"([^"]*)"\s*(?:,\s*"([^"]*)"$)?/u.exec(text);
-  if (quoted !== null && (quoted[1] ?? '').trim() !== '') {
-    const after = text.slice(quoted[0].length).replace(/^[\s,;]+/u, '');
-    return { name: quoted[1] ?? '', notes: quoted[2] === undefined ? (after === '' ? [] : [after]) : [quoted[2]], doubtful: false };
-  }
   const notes: string[] = [];
   let doubtful = false;
   // Brackets: what they hold is a note, wherever they stand.
@@ -303,14 +322,14 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
       }
     }
   }
-  if (/^[%°:/]/u.test(rest)) return null;
+  if (/^[%°:/]|^[CF](?![\p{L}])/u.test(rest)) return null;
   const named = nameAndNotes(rest);
   if (named.name === '' || !/\p{L}/u.test(named.name)) return null;
   if (named.doubtful) certain = false;
   const words = named.name.split(' ');
   const last = words[words.length - 1] ?? '';
   const unit = words.length > 1 && words.length < 5 ? findUnit(last, 0, conventions.ounceMl) : null;
-  if (unit !== null && unit.end === last.length && TRAILING.has(unit.unit) && unit.word.length > 3) {
+  if (unit !== null && unit.end === last.length && TRAILING.has(unit.unit) && unit.word.length > 2) {
     // "8 mint leaves": counted in leaves. Some would file it as 8 pieces of "mint leaves".
     return {
       quantity: given(found, unit.unit),
@@ -322,7 +341,12 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
     };
   }
   const kind = kindOfName(named.name);
-  if ((kind === 'spirit' || kind === 'liquid') && !/\b(?:egg|beer|espresso|coffee|tea|milk|cider|cube)/iu.test(named.name) && !found.word) {
+  if (
+    (kind === 'spirit' || kind === 'liquid') &&
+    !/\b(?:egg|beer|espresso|coffee|tea|milk|cider|cube)/iu.test(named.name) &&
+    !found.word &&
+    !PACKAGE.test(named.name)
+  ) {
     const guessed: UnitId = found.amount >= 10 ? 'ml' : 'oz';
     return {
       quantity: given(found, guessed),
@@ -386,7 +410,9 @@ function amountFirst(text: string, conventions: Conventions): Draft | null {
       certain = false;
     }
   }
-  // 1 gill and the like have no id of their own.
+  // A "rama" of cinnamon is a stick; of anything green a sprig.
+  if (unit === 'pod' && /^(?:ail|d'ail|aglio|ajo)\b/iu.test(named.name)) unit = 'piece';
+  if (unit === 'sprig' && /^(?:canela|cannelle|cannella|zimt|cinnamon)\b/iu.test(named.name)) unit = 'stick';
   return { quantity: given(found, unit), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
 }
 
@@ -399,7 +425,9 @@ function amountLast(text: string, conventions: Conventions): Draft | null {
     if (!LAST_GAP.test(text[i - 1] ?? '')) continue;
     const c = text[i] ?? '';
     if (!/[\d½⅓⅔¼¾⅛~≈.]/u.test(c) && !/\p{L}/u.test(c)) continue;
-    const strong = /[:=|]\s*$|\s[-–—]+\s*$|\($/u.test(text.slice(Math.max(0, i - 4), i));
+    const strong =
+      /[:=|]\s*$|\s[-–—]+\s*$|\($/u.test(text.slice(Math.max(0, i - 4), i)) ||
+      (/\p{L}/u.test(c) && /,\s$/u.test(text.slice(Math.max(0, i - 2), i)));
     if (/\p{L}/u.test(c) && !strong && !/^(?:about|approx|circa|ca\.)/iu.test(text.slice(i, i + 8))) continue;
     tried++;
     const found = scanAmount(text, i, conventions);
@@ -460,9 +488,9 @@ function amountLast(text: string, conventions: Conventions): Draft | null {
 }
 
 const JUICE =
-  /^(?:(?:the|el|le|il|der|o|fresh|freshly squeezed|strained)\s+)*(juice|jugo|zumo|jus|succo|saft|sumo|suco)\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+|von\s+|aus\s+)?(?=\S)/iu;
+  /^(?:(?:the|lemon|lime|orange|grapefruit|el|le|il|der|o|fresh|freshly squeezed|strained)\s+)*(juice|jugo|zumo|jus|succo|saft|sumo|suco)\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+|von\s+|aus\s+)?(?=\S)/iu;
 const ZEST =
-  /^((?:(?:the|finely|grated|freshly|fresh)\s+)*(?:zest|peels?|rinds?|skins?|pulp|whites?|yolks?|seeds|ralladura|piel|pieles|zeste|scorza|scorze|schale|raspa|casca))\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+)(?=\S)/iu;
+  /^((?:(?:the|finely|grated|freshly|fresh|pared|strips? of|wide|strip)\s+)*(?:zest|peels?|rinds?|skins?|pulp|whites?|yolks?|seeds|ralladura|piel|pieles|zeste|scorza|scorze|schale|raspa|casca))\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+)(?=\S)/iu;
 const ARTICLE = /^(?:a|an|one|un|una|une|uno|ein|eine|einer|eines|um|uma)\s+(?=\p{L})/iu;
 
 function juiceOf(text: string, conventions: Conventions): Draft | null {
@@ -534,10 +562,11 @@ function topUp(text: string, conventions: Conventions): Draft | null {
     if (last === null || /\d/.test(last[1] ?? '') || /^(?:fill|top)$/iu.test(last[1] ?? '')) return null;
     const named = nameAndNotes(last[1] ?? '');
     if (named.name === '') return null;
+    const measured = last[2] === undefined ? null : wholeAmount(last[2].replace(/^(?:about|approx\.?|~)\s*/iu, ''), conventions);
     return {
-      quantity: { is: 'top' },
+      quantity: { is: 'top', ...(measured === null ? {} : { of: measured }) },
       name: named.name,
-      notes: [...named.notes, ...(last[2] === undefined ? [] : [last[2]])],
+      notes: [...named.notes, ...(last[2] === undefined || measured !== null ? [] : [last[2]])],
       guesses: [],
       certain: true,
       form: 'special',
@@ -678,14 +707,25 @@ function shareOf(text: string): Draft | null {
 const PER = /\s*(?:\/|\bper\b|\bpro\b|\bpor\b)\s*/iu;
 
 /** citric 4 g per kg; 4 g/l citric acid */
-function per(text: string, conventions: Conventions): Draft | null {
+function per(text: string, conventions: Conventions, called?: string): Draft | null {
   for (let i = 0, tried = 0; i < text.length && tried < 8; i++) {
     if (!/[\d½¼¾]/u.test(text[i] ?? '') || (i > 0 && !/[\s:=(–—-]/u.test(text[i - 1] ?? ''))) continue;
     tried++;
     const take = scanAmount(text, i, conventions);
     if (take === null || take.unit === null) continue;
     const link = PER.exec(text.slice(take.end, take.end + 8));
-    if (link === null || link.index !== 0) continue;
+    if (link === null || link.index !== 0) {
+      const between =
+        i === 0 ? /^\s+(?:of\s+)?([\p{L}][^\d,;()/]{1,40}?)\s+(?:per|for (?:each|every)|pro|por)\s+/iu.exec(text.slice(take.end)) : null;
+      if (between === null) continue;
+      const inner = per(
+        `${text.slice(0, take.end)} per ${text.slice(take.end + between[0].length)}`.replace(/\s+of\s+/iu, ' of '),
+        conventions,
+        between[1] ?? '',
+      );
+      if (inner !== null) return inner;
+      continue;
+    }
     const from = take.end + link[0].length;
     let base: Amount | null = null;
     let end = from;
@@ -705,10 +745,10 @@ function per(text: string, conventions: Conventions): Draft | null {
     if (link[0].trim() === '/' && number !== null && ![100, 1000].includes(number.amount)) continue;
     const before = text.slice(0, i).replace(/[\s:=(–—-]+$/u, '');
     const after = text.slice(end).replace(/^\)/u, '').trim();
-    let name = before;
+    let name = called ?? before;
     let of: string | undefined;
     let note: string | undefined;
-    if (before === '') {
+    if (before === '' && called === undefined) {
       const m = /^(?:of\s+)?([^,;()]{1,60}?)(?:\s+of\s+([^,;()]{1,60}))?(?:[,;(]\s*(.{1,100}?)\)?)?$/iu.exec(after);
       name = m?.[1] ?? '';
       note = m?.[3];
@@ -734,7 +774,7 @@ function per(text: string, conventions: Conventions): Draft | null {
 }
 
 const WEIGHT =
-  /(?:(?:the\s+|an?\s+)?(same|equal|half|twice|double|triple|a third of|a quarter of|(\d{1,3}(?:[.,]\d{1,4})?|[½¼¾⅓⅔]|\d{1,2}\/\d{1,2}) ?(?:x|×|times)?)\s+(?:of\s+)?(?:the\s+|its\s+)?weight|(?:its|their) own weight)\b/iu;
+  /(?:(?:the\s+|an?\s+)?(same|equal|half|twice|double|triple|a third of|a quarter of|(\d{1,3}(?:[.,]\d{1,4})?|[½¼¾⅓⅔]|\d{1,2}\/\d{1,2}) ?(?:x|×|times)?)\s+(?:of\s+)?(?:the\s+|its\s+)?weight|(?:its|their) own weight|equal to the weight)\b/iu;
 
 /** sugar: same weight as the syrup; half the weight of what was got in sugar; equal weight sugar */
 function weightOf(text: string): Draft | null {
@@ -822,6 +862,22 @@ function looseMeasure(text: string, conventions: Conventions): Draft | null {
   const lead = few ?? /^(?:(scant|heaping|heaped|generous|large|small|good|big|tiny|healthy|level)\s+)/iu.exec(text);
   const start = lead?.[0].length ?? 0;
   const unit = findUnit(text, start, conventions.ounceMl);
+  if (unit === null && few !== null) {
+    const named = nameAndNotes(text.slice(start));
+    if (named.name === '' || named.name.split(' ').length > 5) return null;
+    const words = named.name.split(' ');
+    const last = findUnit(words[words.length - 1] ?? '', 0, conventions.ounceMl);
+    const trailing = words.length > 1 && last !== null && TRAILING.has(last.unit);
+    return {
+      quantity: { is: 'to-taste' },
+      name: named.name,
+      notes: [few[0].trim(), ...named.notes],
+      guesses: [],
+      certain: !trailing,
+      form: 'special',
+      ...(trailing ? { looseUnit: last.unit } : {}),
+    };
+  }
   if (unit === null || !LOOSE_UNITS.has(unit.unit) || unit.word.replace('.', '').length < 3) return null;
   const rest = text.slice(unit.end);
   const of = /^\s+(?:of|de|d['’]|di|von|du)\s*/iu.test(rest);
@@ -868,10 +924,16 @@ function bareName(text: string): Draft {
   };
 }
 
-function sayDraft(draft: Draft, shownToTaste: boolean): LineReading {
+/** "to taste" in any tongue: the quantity itself, so no note. */
+const SAYS_TASTE = /^(?:(?:up )?to taste|al gusto|a gusto|q\.? ?b\.?|nach geschmack|selon (?:le )?go[uû]t)$/iu;
+
+function sayDraft(said: Draft): LineReading {
+  // A bar in a name or note is a table's, not the thing's.
+  const bare = (text: string): string => (text.includes('|') ? text.replace(/[\s|]+/gu, ' ').trim() : text);
+  const draft = { ...said, name: bare(said.name), notes: said.notes.map(bare) };
+  if (!/[\p{L}\p{N}]/u.test(draft.name)) refuseUnreadable(draft.name);
   const notes = draft.notes.filter((n) => n !== '');
-  // "to taste" is the quantity itself; as a note it would print twice.
-  const kept = draft.quantity.is === 'to-taste' && !shownToTaste ? notes.filter((n) => !/^(?:to taste)$/iu.test(n)) : notes;
+  const kept = draft.quantity.is === 'to-taste' ? notes.filter((n) => !SAYS_TASTE.test(n)) : notes;
   const note = kept.join(', ').trim();
   return {
     line: lineOf(draft.name, draft.quantity, note),
@@ -887,6 +949,12 @@ function refuseUnreadable(text: string): never {
     'line-unreadable',
     `I could not read "${text.slice(0, 60)}" as an ingredient. Type an amount, a unit and a name: 60 ml gin.`,
   );
+}
+
+/** A line whose name stands in quotes, or null: what a printed sheet falls back on. */
+export function quotedLine(text: string, conventions: Conventions): LineReading | null {
+  const draft = text.includes('"') ? quotedDraft(text, conventions) : null;
+  return draft === null ? null : sayDraft(draft);
 }
 
 /**
@@ -907,13 +975,30 @@ export function readLine(typed: string, conventions: Conventions = HOUSE_CONVENT
     );
   if (purpose !== null) {
     const inner = draftOf(text.slice(purpose[0].length), conventions);
-    return sayDraft({ ...inner, notes: [purpose[1] ?? '', ...inner.notes] }, false);
+    return sayDraft({ ...inner, notes: [purpose[1] ?? '', ...inner.notes] });
   }
-  return sayDraft(draftOf(text, conventions), false);
+  return sayDraft(draftOf(text, conventions));
+}
+
+const QUOTED = /^(.{0,80}?)"((?:[^"\\]|\\.)*)"(?:, "((?:[^"\\]|\\.)*)")?(.{0,200})$/u;
+
+/** Names and notes in quotes are taken as they stand: how a sheet holds a name that would read as something else. */
+function quotedDraft(text: string, conventions: Conventions): Draft | null {
+  const m = QUOTED.exec(text);
+  if (m === null || (m[2] ?? '').trim() === '') return null;
+  const plain = (t: string): string => t.replace(/\\(.)/gu, '$1');
+  const lead = (m[1] ?? '').trim();
+  const tail = (m[4] ?? '').trim();
+  if ((lead === '') === (tail === '')) return null;
+  const stand = draftOf(`${lead} quibble${tail.startsWith(':') || tail.startsWith(',') ? '' : ' '}${tail}`.trim(), conventions);
+  if (stand.name !== 'quibble' || stand.notes.some((n) => !SAYS_TASTE.test(n))) return null;
+  const notes = m[3] === undefined ? [] : [plain(m[3])];
+  return { ...stand, name: plain(m[2] ?? ''), notes, form: stand.form === 'bare' ? 'special' : stand.form };
 }
 
 function draftOf(text: string, conventions: Conventions): Draft {
   const draft =
+    quotedDraft(text, conventions) ??
     weightOf(text) ??
     per(text, conventions) ??
     shareOf(text) ??

@@ -1,6 +1,6 @@
 import { plainDigits, unitWord } from './amount.ts';
-import { metaOf, readItem } from './item.ts';
-import { readSheet } from './read.ts';
+import { headingOf, isCaps, metaOf } from './item.ts';
+import { readAlone, readSheet } from './read.ts';
 import { type Amount, HOUSE_CONVENTIONS, type Joined, type Line, type Part, type Recipe, type Step, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 
@@ -13,7 +13,7 @@ export function exactDigits(value: number, unit: UnitId): string {
     for (const bottom of [2, 3, 4, 8]) {
       for (let top = 1; top < bottom; top++) {
         const part = top / bottom;
-        if (whole === 0 && part === value && bottom !== 2 && bottom !== 4) return `${top}/${bottom}`;
+        if (whole === 0 && part === value && (bottom === 3 || (bottom === 8 && top % 2 === 1))) return `${top}/${bottom}`;
         if (bottom === 3 && whole > 0 && whole + part === value) return `${whole} ${top}/${bottom}`;
       }
     }
@@ -47,11 +47,15 @@ function weightWords(factor: number, of: string): string {
   return `${lead} ${ofWords(of)}`;
 }
 
+function inQuotes(text: string): string {
+  return text.replace(/["\\]/gu, '\\$&');
+}
+
 /** The ways a line could be written, the plainest first; the last of them reads back whatever its words are. */
 function lineForms(line: Line): string[] {
   const plainNote = line.note === undefined ? '' : `, ${line.note}`;
   const name = line.name;
-  const quoted = `"${name}"${line.note === undefined ? '' : `, "${line.note}"`}`;
+  const quoted = `"${inQuotes(name)}"${line.note === undefined ? '' : `, "${inQuotes(line.note)}"`}`;
   const q = line.quantity;
   switch (q.is) {
     case 'given': {
@@ -82,14 +86,17 @@ function lineForms(line: Line): string[] {
         `"${name}"${line.note === undefined ? '' : `, "${line.note}"`} to ${sheetAmount(q.to, true)}`,
       ];
     case 'share':
-      return [`${name}: ${plainDigits(q.pct)}% of ${ofWords(q.of)}${plainNote}`];
+      return [`${name}: ${plainDigits(q.pct)}% of ${ofWords(q.of)}${plainNote}`, `${quoted}: ${plainDigits(q.pct)}% of ${ofWords(q.of)}`];
     case 'per': {
       const per = q.per.amount === 1 && q.per.amountHigh === undefined ? unitWord(q.per.unit, 1) : sheetAmount(q.per, true);
       const of = q.of === 'all' ? '' : ` of ${ofWords(q.of)}`;
-      return [`${name}: ${sheetAmount(q.take, true)} per ${per}${of}${plainNote}`];
+      return [
+        `${name}: ${sheetAmount(q.take, true)} per ${per}${of}${plainNote}`,
+        `${quoted}: ${sheetAmount(q.take, true)} per ${per}${of}`,
+      ];
     }
     case 'weight-of':
-      return [`${name}: ${weightWords(q.factor, q.of)}${plainNote}`];
+      return [`${name}: ${weightWords(q.factor, q.of)}${plainNote}`, `${quoted}: ${weightWords(q.factor, q.of)}`];
     case 'to-taste':
       return [`${name}${plainNote}, to taste`, `${name}, to taste${plainNote}`, `${quoted}, to taste`];
   }
@@ -110,21 +117,32 @@ function sorted(value: unknown): unknown {
 }
 
 /** One line as a sheet holds it: the plainest words that read back as the same line. */
-export function printLine(line: Line): string {
+export function printLine(line: Line, quoted = false): string {
   const forms = lineForms(line);
+  const last = forms[forms.length - 1] ?? line.name;
+  if (quoted) return last;
   for (const form of forms) {
     if (form.includes('\n')) continue;
-    const read = readItem(form, HOUSE_CONVENTIONS);
-    if (read.is === 'line' && same(read.line, line)) return form;
+    const read = readAlone(form, HOUSE_CONVENTIONS);
+    if (read !== null && read.length === 1 && same(read[0], line)) return form;
   }
-  return forms[forms.length - 1] ?? line.name;
+  return last;
 }
 
 /** One step as a sheet holds it: its words, led by `step:` where they would be read as something else. */
-function printStep(step: Step): string {
-  const read = readItem(step.text, HOUSE_CONVENTIONS);
-  if (read.is === 'steps' && read.steps.length === 1 && read.steps[0]?.text === step.text && read.plain) return step.text;
+function printStep(step: Step, forced: boolean): string {
+  if (!forced) {
+    const read = headingOf(step.text) === null ? readAlone(step.text, HOUSE_CONVENTIONS) : null;
+    if (read !== null && read.length === 1 && same(read[0], step) && !isCaps(step.text)) return step.text;
+  }
   return `step: ${step.text}`;
+}
+
+const PLAIN_NAME = /^[\p{L}][\p{L}\d '-]{0,38}$/u;
+const LINKS = /\b(?:and|y|et|e|und|with|con|avec|mit|com|then|to|in|into|onto|over|on|half|rest|of|the)\b/iu;
+
+function nameInJoin(name: string): string {
+  return PLAIN_NAME.test(name) && !LINKS.test(name) ? name : `"${inQuotes(name)}"`;
 }
 
 function shareWords(joined: Joined): string {
@@ -143,17 +161,20 @@ function printJoin(part: Part, before: Part | undefined): string {
   const joins = part.joins;
   if (joins === undefined) return '';
   const nameless = before?.name === null ? 'this' : 'the first pot';
-  const of = joins.of.map((j) => shareWords({ ...j, part: j.part === '' ? nameless : j.part }));
+  const of = joins.of.map((j) => shareWords({ ...j, part: j.part === '' ? nameless : nameInJoin(j.part) }));
   if (joins.how === 'pour') return `pour ${of[0] ?? ''} onto ${of[1] ?? ''}`;
   if (joins.how === 'add') return `add ${listWords(of.slice(1))}`;
   return `mix ${listWords(of)}`;
 }
 
-function printPart(part: Part, before: Part | undefined): string[] {
+function printPart(part: Part, before: Part | undefined, forced: boolean): string[] {
   const out: string[] = [];
-  if (part.name !== null) out.push(`[${part.name}]`);
+  if (part.name !== null) {
+    const plain = `[${part.name}]`;
+    out.push(headingOf(plain)?.name === part.name ? plain : `part "${inQuotes(part.name)}"`);
+  }
   if (part.joins !== undefined) out.push(printJoin(part, before));
-  for (const item of part.items) out.push(item.is === 'line' ? printLine(item) : printStep(item));
+  for (const item of part.items) out.push(item.is === 'line' ? printLine(item, forced) : printStep(item, forced));
   return out;
 }
 
@@ -162,7 +183,10 @@ function printKeeps(keeps: NonNullable<Recipe['keeps']>): string {
   if (keeps.place === undefined) return days;
   const inIt = /temp/iu.test(keeps.place) ? `${days} at ${keeps.place}` : `${days} in the ${keeps.place}`;
   const read = metaOf(inIt, HOUSE_CONVENTIONS);
-  return read?.is === 'keeps' && read.place === keeps.place ? inIt : `${days}, ${keeps.place}`;
+  if (read?.is === 'keeps' && read.place === keeps.place && read.rest === undefined) return inIt;
+  const bare = `${days}, ${keeps.place}`;
+  const again = metaOf(bare, HOUSE_CONVENTIONS);
+  return again?.is === 'keeps' && again.place === keeps.place && again.rest === undefined ? bare : `${days}, "${keeps.place}"`;
 }
 
 /**
@@ -175,7 +199,23 @@ function printKeeps(keeps: NonNullable<Recipe['keeps']>): string {
  * Source: DESIGN section 4.
  */
 export function printSheet(recipe: Recipe): string {
-  const head: string[] = [recipe.name];
+  const plain = rendered(recipe, false);
+  if (readsBack(plain, recipe)) return plain;
+  const forced = rendered(recipe, true);
+  return readsBack(forced, recipe) ? forced : plain;
+}
+
+function readsBack(text: string, recipe: Recipe): boolean {
+  try {
+    return same(readSheet(text, HOUSE_CONVENTIONS).recipe, recipe);
+  } catch (error) {
+    if (error instanceof Refusal) return false;
+    throw error;
+  }
+}
+
+function rendered(recipe: Recipe, forced: boolean): string {
+  const head: string[] = [forced ? `recipe: "${inQuotes(recipe.name)}"` : recipe.name];
   if (recipe.makes !== undefined) head.push(`makes ${sheetAmount(recipe.makes, true)}`);
   if (recipe.serves !== undefined) head.push(`serves ${plainDigits(recipe.serves)}`);
   const foot: string[] = [];
@@ -185,17 +225,10 @@ export function printSheet(recipe: Recipe): string {
   if (recipe.ice !== undefined) foot.push(`ice: ${recipe.ice}`);
   for (const garnish of recipe.garnish ?? []) foot.push(`garnish: ${garnish}`);
   for (const note of recipe.notes ?? []) foot.push(`note: ${note}`);
-  const blocks = recipe.parts.map((part, i) => printPart(part, recipe.parts[i - 1])).filter((b) => b.length > 0);
-  const text = [head.join('\n'), ...blocks.map((b) => b.join('\n')), ...(foot.length === 0 ? [] : [foot.join('\n')])].join('\n\n');
-  const lines = text.split('\n').length;
-  const expected = head.length + foot.length + blocks.reduce((n, b) => n + b.length, 0) + blocks.length + (foot.length === 0 ? 0 : 1);
-  if (lines !== expected) throw new Refusal('recipe-unprintable', 'A name or a step holds a line break. Put it on one line.');
-  // A title that would be read as something else gets its word in front.
-  if (readsAsTitle(recipe.name)) return text;
-  return `recipe: ${text}`;
-}
-
-function readsAsTitle(name: string): boolean {
-  const reading = readSheet(name, HOUSE_CONVENTIONS);
-  return reading.recipe.name === name && reading.recipe.makes === undefined && reading.times === undefined;
+  const blocks = recipe.parts.map((part, i) => printPart(part, recipe.parts[i - 1], forced)).filter((b) => b.length > 0);
+  const all = [head, ...blocks, ...(foot.length === 0 ? [] : [foot])];
+  if (all.some((block) => block.some((line) => line.includes('\n')))) {
+    throw new Refusal('recipe-unprintable', 'A name or a step holds a line break. Put it on one line.');
+  }
+  return all.map((block) => block.join('\n')).join('\n\n');
 }

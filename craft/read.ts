@@ -1,4 +1,4 @@
-import { LINE_LIMIT, scanAmount, scanNumber } from './amount.ts';
+import { LINE_LIMIT, scanAmount } from './amount.ts';
 import {
   BLANK_FILL,
   BRACKETED,
@@ -14,14 +14,16 @@ import {
   RULE,
   readItem,
   SECTION,
+  sentencesOf,
   stepOf,
 } from './item.ts';
-import { cleanLine, type LineReading, readLine } from './line.ts';
-import type { Amount, Conventions, Joined, Line, Part, Recipe, Step } from './recipe.ts';
+import { cleanLine, type LineReading, quotedLine, readLine } from './line.ts';
+import { joinAt, Pots, partKey } from './pots.ts';
+import type { Amount, Conventions, Part, Recipe } from './recipe.ts';
 import { Refusal } from './refusal.ts';
-import { beginsWithVerb } from './steps.ts';
+import { beginsWithVerb, placeOf } from './steps.ts';
 import { isTableRow, readTable, type Table } from './table.ts';
-import { fold } from './unit-words.ts';
+import { findTimes } from './times.ts';
 
 // Characters in one text. A form gives 4,000; a file with several recipes more.
 const SHEET_LIMIT = 40_000;
@@ -65,61 +67,16 @@ export interface Reading {
   readonly more: readonly string[];
 }
 
-interface Pot {
-  name: string | null;
-  joins?: { how: 'mix' | 'add' | 'pour'; of: Joined[] };
-  items: (Line | Step)[];
-  lineNo: number;
-}
-
-const JOIN =
-  /^(?:then\s+|now\s+)?(mix|combine|stir together|blend together|join|marry|add|stir in|fold in|pour in|pour|tip)\s+(?:in\s+)?(?:together\s+)?(.{1,200})$/iu;
-const SHARE_OF =
-  /^(?:(half|a half|a third|one third|two thirds|a quarter|one quarter|three quarters|the rest|rest|remaining|the remaining|\d{1,2}(?:[.,]\d{1,15})?\s*%|\d\/\d|½|⅓|¼|¾|⅔)(?:\s+of)?\s+)?(?:the\s+)?(.{1,60})$/iu;
-
-// Stands for the nameless pot that a sheet began with, wherever the hand is now.
-const FIRST = '\u0000first';
-
-interface Asked {
-  readonly name: string;
-  readonly share: number | 'rest';
-}
-
-function shareOfWords(word: string | undefined): number | 'rest' {
-  if (word === undefined) return 1;
-  const plain = word.toLowerCase();
-  if (/rest|remaining/.test(plain)) return 'rest';
-  if (plain.includes('two thirds')) return 2 / 3;
-  if (plain.includes('third')) return 1 / 3;
-  if (plain.includes('three quarters')) return 0.75;
-  if (plain.includes('quarter')) return 0.25;
-  if (plain.includes('half')) return 0.5;
-  if (plain.endsWith('%')) return Number(plain.replace('%', '').trim().replace(',', '.')) / 100;
-  return scanNumber(plain, 0)?.value ?? 1;
-}
-
-function partKey(name: string): string {
-  return fold(name)
-    .replace(/^(?:the|for the|for|part|la|el|le|les|los|las|il|der|die|das|o|a|os|as)\s+/u, '')
-    .replace(/\s+(?:part|mix|mixture|pot|base|batch)$/u, '')
-    .trim();
-}
-
-const THIS_POT = /^(?:this|it|the mix|mix|the lot|the pot|pot|this pot|mixture|the mixture)$/iu;
-const FIRST_POT = /^(?:the )?first pot$/iu;
-const EVERYTHING =
-  /^(?:everything|all|all parts|all of it|both|both parts|all together|the parts|them|the two|all three)(?:\s+(?:together|parts|up))?$/iu;
-
 /** A sheet being read, pot by pot. */
 class Sheet {
-  readonly pots: Pot[] = [];
+  readonly pots = new Pots();
   readonly guesses: { lineNo: number; text: string; guess: string }[] = [];
   readonly notRead: { lineNo: number; text: string; word: string; try: string }[] = [];
   readonly uses: { lineNo: number; text: string; use: LineUse; certain: boolean }[] = [];
   readonly blanks: { lineNo: number; text: string }[] = [];
   readonly notes: string[] = [];
   readonly garnish: string[] = [];
-  readonly poured = new Map<Pot, number>();
+  readonly said = new Set<string>();
   name = '';
   makes: Amount | undefined;
   serves: number | undefined;
@@ -128,185 +85,23 @@ class Sheet {
   glass: string | undefined;
   ice: string | undefined;
   times: number | undefined;
-  current: Pot | null = null;
-  readonly said = new Set<string>();
 
   guess(lineNo: number, text: string, guess: string): void {
     if (this.said.has(guess)) return;
     this.said.add(guess);
     this.guesses.push({ lineNo, text, guess });
   }
-
-  pot(lineNo: number): Pot {
-    if (this.current === null) {
-      this.current = { name: null, items: [], lineNo };
-      this.pots.push(this.current);
-    }
-    return this.current;
-  }
-
-  open(name: string, lineNo: number): void {
-    const key = partKey(name);
-    const known = this.pots.find((p) => p.name !== null && partKey(p.name) === key);
-    if (known !== undefined) {
-      if ((this.poured.get(known) ?? 0) > 0) {
-        throw new Refusal(
-          'part-poured',
-          `Line ${lineNo}: ${known.name ?? name} was poured into another pot before this. Give this one a name of its own.`,
-        );
-      }
-      this.current = known;
-      return;
-    }
-    this.current = { name, items: [], lineNo };
-    this.pots.push(this.current);
-  }
-
-  pour(pot: Pot, share: number | 'rest', lineNo: number): Joined {
-    const gone = this.poured.get(pot) ?? 0;
-    const takes = share === 'rest' ? 1 - gone : share;
-    const called = pot.name ?? 'this pot';
-    if (!(takes > 0 && gone + takes <= 1 + 1e-9)) {
-      throw new Refusal(
-        'part-poured',
-        `Line ${lineNo}: ${called} is already poured${gone < 1 ? ` (${Math.round(gone * 100)} % of it)` : ''}. Each part can go in once, or in shares that make up the whole.`,
-      );
-    }
-    this.poured.set(pot, gone + takes);
-    return { part: pot.name ?? '', share: takes };
-  }
-}
-
-/** Names of parts in a "mix A and B" list; null where one of them is no part. */
-function partsAsked(list: string, names: ReadonlyMap<string, string>): { asked: Asked[]; unknown: string[]; rest: string } {
-  // What follows the names: ", rest 2 days in the fridge"; "onto", "with", "together".
-  const head = list.replace(/\.$/u, '');
-  const cut = /\s*(?:,\s*(?:then\s+)?|;\s*|\.\s+|\s+and\s+then\s+|\s+then\s+|\s+and\s+|\s+-\s+|:\s+)(?=\p{L})/giu;
-  const pieces: string[] = [];
-  let start = 0;
-  let rest = '';
-  for (let m = cut.exec(head); m !== null; m = cut.exec(head)) {
-    const next = head.slice(m.index + m[0].length);
-    const piece = head.slice(start, m.index);
-    pieces.push(piece);
-    start = m.index + m[0].length;
-    const word = SHARE_OF.exec(next.split(/\s*(?:,|;|\.\s|\s+and\s+|\s+then\s+)/iu)[0] ?? '');
-    const known = word !== null && (names.has(partKey(word[2] ?? '')) || THIS_POT.test(word[2] ?? ''));
-    if (!known && (beginsWithVerb(next) || /^(?:\d|in\b|until|for\b|at\b)/iu.test(next))) {
-      rest = next;
-      start = head.length;
-      break;
-    }
-  }
-  if (start < head.length) pieces.push(head.slice(start));
-  const asked: Asked[] = [];
-  const unknown: string[] = [];
-  for (const piece of pieces) {
-    const m = SHARE_OF.exec(piece.replace(/\s+(?:together|well|in|gently|cold)$/iu, '').trim());
-    const name = m?.[2] ?? piece;
-    const known = names.get(partKey(name));
-    if (known !== undefined) asked.push({ name: known, share: shareOfWords(m?.[1]) });
-    else if (FIRST_POT.test(name)) asked.push({ name: FIRST, share: shareOfWords(m?.[1]) });
-    else if (THIS_POT.test(name)) asked.push({ name: '', share: shareOfWords(m?.[1]) });
-    else unknown.push(name);
-  }
-  return { asked, unknown, rest };
-}
-
-/** Joins parts where a line says so; gives back the words after it, or null where it is no join. */
-function joinAt(sheet: Sheet, text: string, lineNo: number, names: ReadonlyMap<string, string>): { rest: string } | null {
-  const m = JOIN.exec(text);
-  if (m === null || names.size === 0) return null;
-  const verb = (m[1] ?? '').toLowerCase();
-  const list = m[2] ?? '';
-  const onto = /^(.{1,80}?)\s+(?:on ?to|over|into|on top of)\s+(.{1,160})$/iu.exec(list);
-  const find = (name: string): Pot => {
-    if (name === FIRST) {
-      const first = sheet.pots.findLast((p) => p.name === null && (sheet.poured.get(p) ?? 0) < 1);
-      if (first === undefined) throw new Refusal('part-unknown', `Line ${lineNo}: no part without a name is left to pour.`);
-      return first;
-    }
-    if (name === '') {
-      const current = sheet.current;
-      if (current === null) throw new Refusal('part-unknown', `Line ${lineNo}: nothing is in a pot yet.`);
-      return current;
-    }
-    const pot = sheet.pots.find((p) => p.name !== null && partKey(p.name) === partKey(name));
-    if (pot === undefined) {
-      throw new Refusal('part-later', `Line ${lineNo}: ${name} only comes further down. Put its heading above the line that pours it.`);
-    }
-    return pot;
-  };
-  const openPot = (how: 'mix' | 'add' | 'pour', of: Joined[]): void => {
-    sheet.current = { name: null, joins: { how, of }, items: [], lineNo };
-    sheet.pots.push(sheet.current);
-  };
-  if (/^(?:mix|combine|join|marry|blend together|stir together)$/u.test(verb) && EVERYTHING.test(list.split(/[,;.]/u)[0] ?? '')) {
-    const open = sheet.pots.filter((p) => (sheet.poured.get(p) ?? 0) < 1);
-    if (open.length < 2) return null;
-    openPot(
-      'mix',
-      open.map((p) => sheet.pour(p, 'rest', lineNo)),
-    );
-    return {
-      rest: list
-        .split(/[,;.]\s*/u)
-        .slice(1)
-        .join(', '),
-    };
-  }
-  if (/^(?:pour|tip|add|pour in|stir in|fold in)$/u.test(verb) && onto !== null) {
-    const from = partsAsked(onto[1] ?? '', names);
-    const to = partsAsked(onto[2] ?? '', names);
-    const a = from.asked[0];
-    const b = to.asked[0];
-    if (
-      a !== undefined &&
-      b !== undefined &&
-      from.asked.length === 1 &&
-      to.asked.length === 1 &&
-      from.unknown.length + to.unknown.length === 0
-    ) {
-      openPot('pour', [sheet.pour(find(a.name), a.share, lineNo), sheet.pour(find(b.name), b.share, lineNo)]);
-      return { rest: to.rest };
-    }
-  }
-  const { asked, unknown, rest } = partsAsked(list.replace(/^with\s+/iu, ''), names);
-  if (asked.length === 0) return null;
-  if (unknown.length > 0) {
-    // "add peel and stir" has no second part; "mix peel and plums" names one that is not there.
-    if (/\d/.test(unknown.join(' '))) return null;
-    if (verb === 'add' && asked.every((a) => a.name === '')) return null;
-    const near = [...names.values()].join(', ');
-    throw new Refusal('part-unknown', `Line ${lineNo}: no part called "${unknown[0] ?? ''}" above. Parts here: ${near}.`);
-  }
-  if (asked.every((a) => a.name === '')) return null;
-  if (/^(?:mix|combine|join|marry|blend together|stir together|pour|tip)$/u.test(verb) && asked.length > 1) {
-    openPot(
-      'mix',
-      asked.map((a) => sheet.pour(find(a.name), a.share, lineNo)),
-    );
-    return { rest };
-  }
-  // add A: into the pot that is open.
-  const current = sheet.current;
-  const into = current === null || asked.some((a) => find(a.name) === current) ? null : current;
-  const poured = asked.filter((a) => a.name !== '').map((a) => ({ pot: find(a.name), share: a.share }));
-  if (into === null) {
-    openPot(
-      'mix',
-      poured.map((p) => sheet.pour(p.pot, p.share, lineNo)),
-    );
-    return { rest };
-  }
-  openPot('add', [sheet.pour(into, 'rest', lineNo), ...poured.map((p) => sheet.pour(p.pot, p.share, lineNo))]);
-  return { rest };
 }
 
 const NUMBERED = /^\(?(?:step\s+)?\d{1,2}\s*[.):]\s+(?=\S)|^\(\d{1,2}\)\s*(?=\S)|^step\s+\d{1,2}\s+(?=\S)/iu;
 
 /** "Copper fizz x 50", "Pear cordial (makes 800 ml)", "Milk punch - 4 l": the name and the rest. */
 function readTitle(sheet: Sheet, typed: string, lineNo: number, conventions: Conventions): void {
+  const literal = /^recipe: "((?:[^"\\]|\\.)*)"$/u.exec(typed);
+  if (literal !== null) {
+    sheet.name = (literal[1] ?? '').replace(/\\(.)/gu, '$1');
+    return;
+  }
   let name = typed
     .replace(/^#+\s*/u, '')
     .replace(/^(?:recipe|name|title)\s*:\s*/iu, '')
@@ -318,7 +113,7 @@ function readTitle(sheet: Sheet, typed: string, lineNo: number, conventions: Con
     name = name.slice(0, times.index).replace(/[\s,–—-]+$/u, '');
     sheet.guess(lineNo, typed, `${sheet.times} of these are wanted; the lines are kept for one`);
   }
-  const tail = /^(.{2,}?)\s*(?:\((.{2,40})\)|[–—-]\s+(.{2,40})|,\s+(makes .{2,40}))$/u.exec(name);
+  const tail = /^(.{2,}?)\s*(?:\((.{2,40})\)|[–—-]\s+(.{2,40})|(?:,|:)\s+((?:makes )?.{2,40}))$/u.exec(name);
   if (tail !== null) {
     const said = (tail[2] ?? tail[3] ?? tail[4] ?? '').trim();
     const meta = metaOf(said, conventions) ?? amountAlone(said, conventions);
@@ -332,9 +127,14 @@ function readTitle(sheet: Sheet, typed: string, lineNo: number, conventions: Con
   sheet.name = name;
 }
 
+/** "1.9 l", "= 600 ml approx", "1.5 l out": a lone amount is what it makes. */
 function amountAlone(text: string, conventions: Conventions): Meta | null {
-  const found = scanAmount(text.replace(/\s+batch$/iu, ''), 0, conventions);
-  if (found === null || found.unit === null || !(found.amount > 0) || found.end < text.replace(/\s+batch$/iu, '').length) return null;
+  const plain = text
+    .replace(/^(?:=|->|→|total|out)\s*:?\s*/iu, '')
+    .replace(/\s+(?:batch|out|approx\.?|total|in all|yield|finished|or so|ish|bottled)\.?$/iu, '')
+    .trim();
+  const found = scanAmount(plain, 0, conventions);
+  if (found === null || found.unit === null || !(found.amount > 0) || plain.slice(found.end).replace(/\.$/u, '').trim() !== '') return null;
   return {
     is: 'makes',
     makes: { amount: found.amount, ...(found.amountHigh === undefined ? {} : { amountHigh: found.amountHigh }), unit: found.unit },
@@ -371,6 +171,16 @@ function splitRecipes(lines: readonly string[], conventions: Conventions): numbe
     if (before === '' && (lines[i - 2] ?? '').trim() === '' && i > 3 && measuredLine(cleanLine(next), conventions) !== null) return i;
   }
   return lines.length;
+}
+
+/** What a sheet makes of one line by itself: its items, or null where it is more or less than items. */
+export function readAlone(text: string, conventions: Conventions): readonly Part['items'][number][] | null {
+  const sheet = new Sheet();
+  takeText(sheet, cleanLine(text), { lineNo: 1, raw: text, names: new Map(), conventions, loose: false, last: false });
+  const { makes, serves, keeps, useByDay, glass, ice, notes, garnish, notRead } = sheet;
+  const other =
+    [makes, serves, keeps, useByDay, glass, ice].some((v) => v !== undefined) || notes.length + garnish.length + notRead.length > 0;
+  return other ? null : (sheet.pots.all[0]?.items ?? []);
 }
 
 /** One recipe out of a text that may hold more. See `parseSheet`. */
@@ -412,12 +222,12 @@ export function readSheet(text: string, conventions: Conventions): Reading {
     const plain = raw.trim();
     if (plain === '') return use('blank');
     if (RULE.test(plain)) return use('rule');
-    const bulleted = /^\s*(?:[-*•·‣▪●○+–]\s+|\[[ xX]?\]\s+|[•·‣▪●○□☐])/u.test(raw);
+    const bulleted = /^\s*(?:[-*•·‣▪●○–]\s+|\+\s*\d|\[[ xX]?\]\s+|[•·‣▪●○□☐])/u.test(raw);
     // A title first: unless the text begins with a heading or an ingredient.
     if (!named) {
       named = true;
       const cleaned = cleanLine(plain.replace(/^#+\s*/u, ''));
-      const first = isTableRow(plain) ? null : measuredLine(cleaned, conventions);
+      const first = OUTRIGHT.test(plain) || isTableRow(plain) ? null : measuredLine(cleaned, conventions);
       const bracket = BRACKETED.test(plain);
       const label = metaOf(cleaned, conventions);
       const isSection = SECTION.test(cleaned.replace(/:$/u, ''));
@@ -428,14 +238,32 @@ export function readSheet(text: string, conventions: Conventions): Reading {
         (first === null || first.form === 'amount-last' || first.form === 'special') &&
         (label === null || label.is === 'title' || label.is === 'note' || label.is === 'garnish' || label.is === 'bad')
       ) {
+        // "Bitter spritz: 45 ml aperitif, 60 ml sparkling wine. Build." holds the whole recipe.
+        const whole = /^([^:]{2,60}?)\s*(?::|\s[–—-])\s+(?=\S)/u.exec(cleaned);
+        const body = whole === null ? '' : cleaned.slice(whole[0].length);
+        if (whole !== null && readItem(sentencesOf(body)[0] ?? '', conventions).is === 'lines') {
+          readTitle(sheet, whole[1] ?? '', lineNo, conventions);
+          takeText(sheet, body, { lineNo, raw, names, conventions, loose: false, last: false });
+          return use('title');
+        }
         readTitle(sheet, cleaned, lineNo, conventions);
         if (sheet.name !== '') return use('title');
       }
       sheet.name = 'Untitled';
-      sheet.guess(lineNo, raw, 'no name given');
     }
-    if (isTableRow(plain)) {
-      const row = readTable(plain, table);
+    if (sheet.name === 'Untitled' && sheet.pots.all.length === 0 && /^\|?[\s|:-]*-{3}/u.test((lines[index + 1] ?? '').trim())) {
+      // A table whose heading row is the recipe's name: "| Citrus stock | 2 l batch |".
+      const [title = '', makes = ''] = plain
+        .split('|')
+        .map((c) => c.trim())
+        .filter((c) => c !== '');
+      if (readTable(plain, null).is !== 'head' && /\p{L}/u.test(title)) {
+        readTitle(sheet, cleanLine(makes === '' ? title : `${title} (${makes})`), lineNo, conventions);
+        return use('title');
+      }
+    }
+    if (!OUTRIGHT.test(plain) && isTableRow(plain, table)) {
+      const row = readTable(plain.replace(NUMBERED, ''), table);
       table = row.table;
       if (row.is === 'head') return use('table-head');
       if (row.is === 'row') {
@@ -445,7 +273,7 @@ export function readSheet(text: string, conventions: Conventions): Reading {
           return use('line', reading.certain);
         }
       }
-    } else if (!/,/.test(plain)) table = null;
+    } else table = null;
     if (raw.length > LINE_LIMIT * 2) {
       sheet.notRead.push({ lineNo, text: raw, word: `${plain.slice(0, 20)}…`, try: 'break it into several lines' });
       return use('not-read', false);
@@ -461,7 +289,7 @@ export function readSheet(text: string, conventions: Conventions): Reading {
         return use('section');
       }
       if (metaOf(plain, conventions) === null) {
-        sheet.open(heading.name, lineNo);
+        sheet.pots.open(heading.name, lineNo);
         if (section === 'notes') section = null;
         return use('heading');
       }
@@ -483,7 +311,7 @@ export function readSheet(text: string, conventions: Conventions): Reading {
       plain.split(' ').length <= 4 &&
       !beginsWithVerb(plain)
     ) {
-      sheet.open(plain.toLowerCase(), lineNo);
+      sheet.pots.open(plain.toLowerCase(), lineNo);
       if (!names.has(partKey(plain))) names.set(partKey(plain), plain.toLowerCase());
       sheet.guess(lineNo, raw, `"${plain}" taken as the name of a part`);
       return use('heading', false);
@@ -491,43 +319,160 @@ export function readSheet(text: string, conventions: Conventions): Reading {
     let cleaned = cleanLine(plain);
     const numbered = NUMBERED.exec(cleaned);
     if (numbered !== null) cleaned = cleaned.slice(numbered[0].length).trim();
-    if (BLANK_FILL.test(cleaned)) {
+    if (BLANK_FILL.test(cleaned) && !/^step\s*:/iu.test(cleaned) && quotedLine(cleaned, conventions) === null) {
+      const said = /^notes?\s*:\s*/iu.exec(cleaned);
+      if (said !== null) cleaned = cleaned.slice(said[0].length);
       sheet.blanks.push({ lineNo, text: cleaned });
-      sheet.notes.push(cleaned);
-      return use('note');
+      const item = readItem(cleaned, conventions);
+      if (said !== null || item.is !== 'line' || item.line.quantity.is !== 'given') {
+        sheet.notes.push(cleaned);
+        return use('note');
+      }
     }
     if (section === 'notes') {
       sheet.notes.push(cleaned);
       return use('note');
     }
-    const meta = metaOf(cleaned, conventions);
-    if (meta !== null && takeMeta(sheet, meta, cleaned, raw, lineNo, use, conventions)) return;
-    try {
-      const joined = joinAt(sheet, cleaned, lineNo, names);
-      if (joined !== null) {
-        if (joined.rest.trim() !== '') addItem(sheet, readItem(joined.rest.trim(), conventions), lineNo, raw);
-        return use('join');
-      }
-      if (isNoteText(cleaned)) {
-        sheet.notes.push(cleaned.replace(/^\((.*)\)$/u, '$1').replace(/^[!*]\s*/u, ''));
-        return use('note');
-      }
-      const items = sheet.current?.items ?? [];
-      const loose = (bulleted || section === 'ingredients') && numbered === null && items.every((i) => i.is === 'line');
-      const columns = /\s{3,}|\t/u.test(plain) && !isTableRow(plain) ? twoColumns(plain, conventions) : null;
-      const item = columns ?? readItem(cleaned, conventions, loose);
-      const certain = addItem(sheet, item, lineNo, raw);
-      if (item.is === 'not-read') return use('not-read', false);
-      return use(item.is === 'steps' ? (item.steps.length === 0 ? 'note' : 'step') : 'line', certain);
-    } catch (error) {
-      if (!(error instanceof Refusal) || !['window-order', 'window-too-long'].includes(error.code)) throw error;
-      sheet.notRead.push({ lineNo, text: raw, word: cleaned.slice(0, 40), try: 'rest 24 h (18-36 h)' });
-      return use('not-read', false);
-    }
+    const items = sheet.pots.current?.items ?? [];
+    const loose = (bulleted || section === 'ingredients') && numbered === null && items.every((i) => i.is === 'line');
+    const columns = /\s{3,}|\t/u.test(plain) && !isTableRow(plain) ? twoColumns(plain, conventions) : null;
+    if (columns !== null) return use('line', addItem(sheet, columns, lineNo, raw));
+    const last = lines.slice(index + 1).every((l) => l.trim() === '');
+    const taken = takeText(sheet, cleaned, { lineNo, raw, names, conventions, loose, last });
+    return use(taken.use, taken.certain);
   });
   lines.length = cutAt;
   for (let i = cutAt; i < all.length; i++) sheet.uses.push({ lineNo: i + 1, text: all[i] ?? '', use: 'other-recipe', certain: true });
   return finish(sheet, splitRest(all.slice(cutAt), conventions));
+}
+
+type Taken = { readonly use: LineUse; readonly certain: boolean };
+
+interface At {
+  readonly lineNo: number;
+  readonly raw: string;
+  readonly names: ReadonlyMap<string, string>;
+  readonly conventions: Conventions;
+  /** A bare name counts as an ingredient here. */
+  readonly loose: boolean;
+  /** Nothing but blank lines follows. */
+  readonly last: boolean;
+}
+
+const LABEL = /^(?:step|notes?|glass|ice|garnish)\s*:/iu;
+const OUTRIGHT = /^(?:step|notes?|glass|ice|garnish|recipe|part)[: ]/iu;
+const TRAILING_META = /^(.{3,}?)\s*[,;–—-]\s+((?:it |this )?(?:makes|yields|yield|keeps|serves)\b.{2,80})$/iu;
+const CHAT =
+  /^(?:(?:ok(?:ay)?|so|and|plus|also|then|first|next|you(?:'ll)? (?:want|need|take)|we (?:want|need|use|take)|i (?:use|take)|take|grab|get|use|start with)[, ]+){1,4}(?=(?:about |roughly |around |~)?(?:[\d½¼¾⅓⅔⅛]|(?:an?|one|two|three|four|five|six|half an?) (?:litres?|liters?|kilos?|cups?|bottles?|handful|pounds?|pints?)\b))/iu;
+
+/** One line's words, sentence by sentence where it is steps: makes and keeps, joins, notes, items. */
+function takeText(sheet: Sheet, text: string, at: At): Taken {
+  const { lineNo, raw, names, conventions, loose } = at;
+  try {
+    // Said outright, whatever the words would be read as: `step: ...`, a name in quotes, `note: ...`.
+    const labelled = LABEL.test(text) ? metaOf(text, conventions) : null;
+    const outright = labelled === null ? null : takeMeta(sheet, labelled, text, raw, lineNo, conventions);
+    if (outright !== null) return outright;
+    const quoted = quotedLine(text, conventions);
+    if (quoted !== null) {
+      addLine(sheet, quoted, lineNo, raw);
+      return { use: 'line', certain: quoted.certain };
+    }
+    const sentences = sentencesOf(text);
+    if (
+      sentences.length > 1 &&
+      sentences.length < 40 &&
+      (!isLineText(text, conventions) || sentences.slice(1).some((s) => metaOf(s, conventions) !== null || beginsWithVerb(s)))
+    ) {
+      const taken = sentences.map((s, i) => takeText(sheet, s, { ...at, loose: false, last: at.last && i === sentences.length - 1 }));
+      return { use: taken[0]?.use ?? 'step', certain: taken.every((t) => t.certain) };
+    }
+    const trailing = TRAILING_META.exec(text);
+    if (trailing !== null && metaOf(trailing[2] ?? '', conventions) !== null && metaOf(text, conventions)?.is !== 'note') {
+      const first = takeText(sheet, trailing[1] ?? '', { ...at, last: false });
+      takeText(sheet, trailing[2] ?? '', { ...at, loose: false });
+      return first;
+    }
+    const meta = metaOf(text, conventions);
+    if (meta !== null) {
+      const used = takeMeta(sheet, meta, text, raw, lineNo, conventions);
+      if (used !== null) return used;
+    }
+    const guessed = guessedMeta(sheet, text, at);
+    if (guessed !== null) return guessed;
+    const joined = joinAt(sheet.pots, text, lineNo, names);
+    if (joined !== null) {
+      if (joined.guess !== undefined) sheet.guess(lineNo, raw, joined.guess);
+      const rest = joined.rest.trim();
+      if (rest !== '') takeText(sheet, rest, { ...at, loose: false });
+      return { use: 'join', certain: joined.guess === undefined };
+    }
+    if (isNoteText(text)) {
+      sheet.notes.push(noteText(text));
+      return { use: 'note', certain: true };
+    }
+    const chat = CHAT.exec(text);
+    if (chat !== null) {
+      // "and 800 grams of sugar": what is said before an amount says nothing more.
+      const reading = measuredLine(text.slice(chat[0].length), conventions);
+      if (reading !== null) {
+        addLine(sheet, reading, lineNo, raw);
+        return { use: 'line', certain: reading.certain };
+      }
+    }
+    const item = readItem(text, conventions, loose);
+    const certain = addItem(sheet, item, lineNo, raw);
+    if (item.is === 'not-read') return { use: 'not-read', certain: false };
+    return { use: item.is === 'steps' ? (item.steps.length === 0 ? 'note' : 'step') : 'line', certain };
+  } catch (error) {
+    if (!(error instanceof Refusal) || !['window-order', 'window-too-long'].includes(error.code)) throw error;
+    sheet.notRead.push({ lineNo, text: raw, word: text.slice(0, 40), try: 'rest 24 h (18-36 h)' });
+    return { use: 'not-read', certain: false };
+  }
+}
+
+function isLineText(text: string, conventions: Conventions): boolean {
+  const item = readItem(text, conventions);
+  return item.is === 'line' || item.is === 'lines';
+}
+
+/** What stands alone below the lines: a lone amount is what it makes, a lone time how long it keeps. */
+function guessedMeta(sheet: Sheet, text: string, at: At): Taken | null {
+  const begun = sheet.pots.all.some((p) => p.items.length > 0);
+  if (sheet.makes === undefined) {
+    const alone = amountAlone(text, at.conventions);
+    if (alone?.is === 'makes' && (begun || /\b(?:out|batch|total|yield|finished)\.?$/iu.test(text))) {
+      sheet.makes = alone.makes;
+      sheet.guess(at.lineNo, at.raw, `${text} read as what it makes`);
+      return { use: 'makes', certain: false };
+    }
+  }
+  if (begun && at.last && sheet.keeps === undefined && text.length < 40) {
+    const time = findTimes(text)[0];
+    if (
+      time !== undefined &&
+      !time.overnight &&
+      time.lowMin >= 1440 &&
+      (time.start <= 1 || placeOf(text.slice(0, time.start)) !== undefined)
+    ) {
+      const rest = `${text.slice(0, time.start)} ${text.slice(time.end)}`.replace(/[\s,.;-]+/gu, ' ').trim();
+      const place = rest === '' ? undefined : (placeOf(rest) ?? placeOf(`in ${rest}`));
+      if (rest === '' || (place !== undefined && rest.split(' ').length <= 3)) {
+        sheet.keeps = { days: Math.round((time.lowMin / 1440) * 1e6) / 1e6, ...(place === undefined ? {} : { place }) };
+        sheet.guess(at.lineNo, at.raw, `${text} read as how long it keeps`);
+        return { use: 'keeps', certain: false };
+      }
+    }
+  }
+  return null;
+}
+
+function noteText(text: string): string {
+  return text
+    .replace(/^\((.*)\)$/u, '$1')
+    .replace(/^[!*]\s*/u, '')
+    .replace(/\.$/u, '')
+    .trim();
 }
 
 function splitRest(lines: readonly string[], conventions: Conventions): string[] {
@@ -559,7 +504,7 @@ function twoColumns(plain: string, conventions: Conventions): Item | null {
 }
 
 function addLine(sheet: Sheet, reading: Pick<LineReading, 'line' | 'guesses'>, lineNo: number, raw: string): void {
-  sheet.pot(lineNo).items.push(reading.line);
+  sheet.pots.here().items.push(reading.line);
   for (const guess of reading.guesses) sheet.guess(lineNo, raw, guess);
 }
 
@@ -572,7 +517,7 @@ function addItem(sheet: Sheet, item: Item, lineNo: number, raw: string): boolean
       for (const reading of item.readings) addLine(sheet, reading, lineNo, raw);
       return item.readings.every((r) => r.certain);
     case 'steps':
-      if (item.steps.length > 0) sheet.pot(lineNo).items.push(...item.steps);
+      for (const step of item.steps) if (step.text !== '') sheet.pots.here().items.push(step);
       sheet.notes.push(...item.notes);
       return true;
     case 'not-read':
@@ -587,63 +532,53 @@ function takeMeta(
   text: string,
   raw: string,
   lineNo: number,
-  use: (what: LineUse, certain?: boolean) => void,
   conventions: Conventions,
-): boolean {
+): { use: LineUse; certain: boolean } | null {
+  const sure = (use: LineUse): { use: LineUse; certain: boolean } => ({ use, certain: true });
   switch (meta.is) {
     case 'makes':
       sheet.makes = meta.makes;
       if (meta.guess !== undefined) sheet.guess(lineNo, raw, meta.guess);
-      use('makes');
-      return true;
+      return sure('makes');
     case 'serves':
       sheet.serves = meta.serves;
-      use('serves');
-      return true;
+      return sure('serves');
     case 'keeps':
       sheet.keeps = { days: meta.days, ...(meta.place === undefined ? {} : { place: meta.place }) };
       if (meta.rest !== undefined) sheet.notes.push(text);
-      use('keeps');
-      return true;
+      return sure('keeps');
     case 'use-by':
       sheet.useByDay = meta.day;
       if (meta.guess !== undefined) sheet.guess(lineNo, raw, meta.guess);
-      use('use-by');
-      return true;
+      return sure('use-by');
     case 'glass':
       sheet.glass = meta.text;
-      use('glass');
-      return true;
+      return sure('glass');
     case 'ice':
       sheet.ice = meta.text;
-      use('ice');
-      return true;
+      return sure('ice');
     case 'garnish':
       sheet.garnish.push(meta.text);
-      use('garnish');
-      return true;
+      return sure('garnish');
     case 'note':
       sheet.notes.push(meta.text);
-      use('note');
-      return true;
+      return sure('note');
     case 'title':
-      return false;
+      return null;
     case 'step':
-      sheet.pot(lineNo).items.push(stepOf(meta.text, conventions));
-      use('step');
-      return true;
+      sheet.pots.here().items.push(stepOf(meta.text, conventions));
+      return sure('step');
     case 'method':
-      use('step', addItem(sheet, readItem(meta.text, conventions), lineNo, raw));
-      return true;
+      return { use: 'step', certain: addItem(sheet, readItem(meta.text, conventions), lineNo, raw) };
     case 'bad':
       sheet.notRead.push({ lineNo, text: raw, word: meta.word, try: meta.try });
-      use('not-read', false);
-      return true;
+      return { use: 'not-read', certain: false };
   }
 }
 
 function finish(sheet: Sheet, more: string[]): Reading {
-  const parts: Part[] = sheet.pots.map((pot) => ({
+  if (sheet.name === 'Untitled') sheet.guess(1, sheet.uses[0]?.text ?? '', 'no name given');
+  const parts: Part[] = sheet.pots.all.map((pot) => ({
     name: pot.name,
     ...(pot.joins === undefined ? {} : { joins: pot.joins }),
     items: pot.items,

@@ -10,7 +10,7 @@ import { dimensionOf, massGOf, tempCOfF } from './units.ts';
 const MAJOR =
   'rest steep infuse macerate ferment chill freeze refrigerate set strain fine-strain fine-strain double-strain pass filter sieve drip hang press squeeze rack bottle decant dry dehydrate simmer boil reduce cool heat warm blend blitz thaw keg clarify age mellow sous-vide centrifuge vac vacuum';
 const MINOR =
-  'stir shake build fold hold muddle wash skim return lift weigh vent charge burp add mix pour combine dissolve melt brown toast roast crush cut peel core grate slice zest juice crumble cover seal label date taste check top fill whisk beat cook bake scald bring bruise swirl turn leave let put place transfer bin discard toss throw keep save reserve divide portion spread roll pipe serve garnish rinse soak submerge remove take break spoon drain wring store repeat adjust season measure test wait go carry use line scrub halve pit stone hull pound grind sift temper pasteurise pasteurize carbonate stand move write log note do make prepare begin start finish float layer dump throw rim express flame smack clap smash churn agitate invert flip rotate gas prime feed discard scrape ladle siphon cap cork wipe dilute proof';
+  'stir shake build fold hold muddle wash skim return lift weigh vent charge burp add mix pour combine dissolve melt brown toast roast crush cut peel core grate slice zest juice crumble cover seal label date taste check top fill whisk beat cook bake scald bring bruise swirl turn leave let put place transfer bin discard toss throw keep save reserve divide portion spread roll pipe serve garnish rinse soak submerge remove take break spoon drain wring store repeat adjust season measure test wait go carry use line scrub halve pit stone hull pound grind sift temper pasteurise pasteurize carbonate stand move write log note do make prepare begin start finish float layer dump throw rim express flame smack clap smash blanch puree purée jar smoke mash scrape strip dip coat roll bag batch shuck chop dice mince churn agitate invert flip rotate gas prime feed discard scrape ladle siphon cap cork wipe dilute proof';
 const MAJORS = new Set(MAJOR.split(' '));
 const VERBS = new Set([...MAJORS, ...MINOR.split(' ')]);
 
@@ -46,6 +46,30 @@ const SAID_AS: Readonly<Record<string, string>> = {
   congelar: 'freeze',
   embotellar: 'bottle',
   agitar: 'shake',
+  verser: 'pour',
+  giessen: 'pour',
+  ubergiessen: 'pour',
+  versare: 'pour',
+  verter: 'pour',
+  despejar: 'pour',
+  sbollentare: 'blanch',
+  blanchir: 'blanch',
+  blanchieren: 'blanch',
+  escaldar: 'blanch',
+  kocheln: 'simmer',
+  kochen: 'boil',
+  umruhren: 'stir',
+  unterruhren: 'stir',
+  kuhlen: 'cool',
+  mijoter: 'simmer',
+  frissonner: 'simmer',
+  sobbollire: 'simmer',
+  'cocer a fuego lento': 'simmer',
+  cocer: 'simmer',
+  conservare: 'store',
+  conservar: 'store',
+  conserver: 'store',
+  lagern: 'store',
   remover: 'stir',
   anadir: 'add',
   exprimir: 'press',
@@ -118,6 +142,9 @@ const LEAD_IN =
   /^(?:(?:then|now|next|and|finally|first|gently|slowly|carefully|quickly|lightly|well|finely|roughly|thoroughly|immediately|meanwhile|again|after that|once cool(?:ed)?|when cool(?:ed)?|once cold|when cold|while (?:hot|warm|cold)|next day|the next day|next morning|luego|después|ensuite|puis|poi|dann|depois|day \d{1,2}|d\d{1,2}|if needed|please|fully|just|only|\+)[,:]?\s+)+/iu;
 const WORDS = /[\p{L}][\p{L}\p{M}'’-]*/gu;
 
+const NOUNS = new Set(['peel', 'juice', 'core', 'zest', 'cut', 'ice', 'slice', 'date', 'label', 'zest', 'season']);
+const HOW = new Set(['cold', 'hot', 'warm', 'flash', 'quick', 'slow', 'deep', 'wet', 'pan', 'vacuum', 'vac']);
+
 /** The first thing done, or null; foreign verbs in English. */
 export function verbOf(text: string): string | null {
   if (/^\+\s*\p{L}/u.test(text)) return 'add';
@@ -127,17 +154,21 @@ export function verbOf(text: string): string | null {
     const said = SAID_AS[words.slice(0, n).join(' ')];
     if (said !== undefined && plain.toLowerCase().startsWith((plain.match(WORDS) ?? [''])[0]?.toLowerCase() ?? '')) return said;
   }
-  const first = words[0] ?? '';
-  if (!new RegExp(`^["“(]?${escapeRegExp((plain.match(WORDS) ?? [''])[0] ?? '')}`, 'u').test(plain)) return null;
-  if (SAID_AS[first] !== undefined) return SAID_AS[first] ?? null;
-  if (VERBS.has(first)) return first;
-  // German puts the verb last: "24 Stunden ziehen lassen", "durch ein Tuch abseihen".
-  const last = words.slice(-2).join(' ');
   const inside =
     /(?:ziehen lassen|ruhen lassen|dejar reposar|laisser (?:reposer|macerer|infuser)|lasciare riposare|deixar repousar)(?!\p{L})/u.exec(
       fold(plain.slice(0, 200)),
     );
   if (inside !== null) return SAID_AS[inside[0]] ?? null;
+  const first = words[0] ?? '';
+  if (!new RegExp(`^["“(]?${escapeRegExp((plain.match(WORDS) ?? [''])[0] ?? '')}`, 'u').test(plain)) return null;
+  if (SAID_AS[first] !== undefined) return SAID_AS[first] ?? null;
+  // "peel + acids 2 h", "juice and pulp": things, not deeds.
+  if (NOUNS.has(first) && /^\S+\s*(?:\+|&|and\s+(?:the\s+)?\p{L}+\s+\d|in\s|\d)/iu.test(plain)) return null;
+  if (VERBS.has(first)) return first;
+  // "cold macerate", "flash freeze"
+  if (HOW.has(first) && VERBS.has(words[1] ?? '')) return words[1] ?? null;
+  // German puts the verb last: "24 Stunden ziehen lassen", "durch ein Tuch abseihen".
+  const last = words.slice(-2).join(' ');
   const said = SAID_AS[last] ?? SAID_AS[words[words.length - 1] ?? ''];
   return said !== undefined &&
     /(?:lassen|eihen|eien|ltern|ieren|chen|tzen|hlen|len|hren|teln|xen|ssen)$/u.test(words[words.length - 1] ?? '')
@@ -160,7 +191,8 @@ const PLACE = new RegExp(
   `\\b(?:in|into|at|on|to)\\s+(?:the\\s+|a\\s+|an\\s+)?((?:[\\p{L}][\\p{L}'-]*\\s+){0,2}?(?:${PLACE_HEAD})(?:\\s+(?:no\\.?\\s*)?\\d{1,2}(?!\\d|\\s*[-–]\\s*\\d|\\s*(?:min|hr?s?|hours?|days?|d|wks?|weeks?|°|[cf])(?!\\p{L})))?)(?![\\p{L}-])`,
   'iu',
 );
-const PLACE_BARE = /(?<![\p{L}-])(room temp(?:erature)?|ambient|fridge|freezer|walk-?in|lowboy|cellar|RT)(?=$|[\s,;.)])/iu;
+const PLACE_BARE =
+  /(?<![\p{L}-])(room temp(?:erature)?|ambient|fridge|freezer|walk-?in|lowboy|cellar|(?:dark )?cupboard|larder|RT)(?=$|[\s,;.)])/iu;
 const FOREIGN_PLACES: readonly (readonly [RegExp, string])[] = [
   [
     /\b(?:en (?:la )?(?:nevera|heladera)|en (?:el )?(?:frigor[ií]fico|refrigerador)|au (?:frigo|r[ée]frig[ée]rateur)|in frigo(?:rifero)?|im k[üu]hlschrank|no frigor[íi]fico|na geladeira|en c[áa]mara)(?![\p{L}])/iu,
@@ -230,6 +262,21 @@ function endsWhenOf(text: string, verb: string | null, conventions: Conventions)
     const way = `${ph[1] ?? ''} ${ph[3] ?? ''}`;
     if (value >= 0 && value <= 14)
       return MORE.test(way) ? { is: 'reading', measure: 'pH', atLeast: value } : { is: 'reading', measure: 'pH', atMost: value };
+  }
+  const reads =
+    /\b(?:should read|reads?|reach(?:es)?|bring to|down to|up to|to|at)\s+(?=(?:about |~)?\d{1,2}(?:[.,]\d)? ?(?:°? ?bx|°? ?brix)\b)/iu.exec(
+      text,
+    );
+  if (reads !== null) {
+    const value = BRIX.exec(text.slice(reads.index + reads[0].length));
+    if (value !== null)
+      return {
+        is: 'reading',
+        measure: 'brix',
+        ...(/down/iu.test(reads[0])
+          ? { atMost: Number((value[2] ?? '').replace(',', '.')) }
+          : { atLeast: Number((value[2] ?? '').replace(',', '.')) }),
+      };
   }
   if (until === null) return undefined;
   const what = (until[1] ?? '').trim();
@@ -330,10 +377,10 @@ function nudgeFrom(verb: string, tail: string, bestMin: number | undefined): Nud
       atMin: [...more, ...times.filter((t) => more.length === 0 || t.lowMin > (more[more.length - 1] ?? 0)).map((t) => t.lowMin)],
     };
   }
-  if (/^\s*(?:it\s+)?(?:halfway|half way|midway)\b/iu.test(tail) && bestMin !== undefined)
+  if (/^\s*(?:it\s+)?(?:once|halfway|half way|midway)\b/iu.test(tail) && bestMin !== undefined)
     return { verb, atMin: [Math.round(bestMin / 2)] };
-  // "stir once" names no time: whoever is near does it, and nobody is called out of bed for it.
-  if (/^\s*(?:it\s+)?(?:once|twice)\b/iu.test(tail)) return { verb };
+  if (/^\s*(?:it\s+)?twice\b/iu.test(tail) && bestMin !== undefined)
+    return { verb, atMin: [Math.round(bestMin / 3), Math.round((bestMin * 2) / 3)] };
   return null;
 }
 
@@ -359,7 +406,7 @@ function keptOf(text: string, conventions: Conventions): Kept[] {
 }
 
 function keptOne(piece: string, conventions: Conventions): Kept | null {
-  const start = /^(?:(?:the|all|any|all the)\s+)?/iu.exec(piece)?.[0].length ?? 0;
+  const start = /^(?:both(?: of them)?\s*:\s*)?(?:(?:the|all|any|all the)\s+)?/iu.exec(piece)?.[0].length ?? 0;
   const found = scanAmount(piece, start, conventions);
   let name = piece.slice(start);
   let expected: Amount | undefined;
@@ -370,7 +417,7 @@ function keptOne(piece: string, conventions: Conventions): Kept | null {
     const last = /^(.{2,50}?)\s*[(,:]?\s*(?=(?:about |~|≈)?[\d½¼¾])/iu.exec(name);
     if (last !== null) {
       const after = scanAmount(name, last[0].length, conventions);
-      if (after !== null && after.unit !== null && after.amount > 0 && /^\s*\)?\s*$/u.test(name.slice(after.end))) {
+      if (after !== null && after.unit !== null && after.amount > 0 && /^\s*\)?\s*(?:$|for\b|to\b|aside\b)/iu.test(name.slice(after.end))) {
         expected = { amount: after.amount, ...(after.amountHigh === undefined ? {} : { amountHigh: after.amountHigh }), unit: after.unit };
         name = last[1] ?? '';
       }
@@ -385,26 +432,28 @@ function keptOne(piece: string, conventions: Conventions): Kept | null {
   return { name, ...(expected === undefined ? {} : { expected }) };
 }
 
-const BIN = /\b(?:bin|discard|toss|throw (?:away|out)|dump|compost)\s+(?:the\s+|all\s+(?:the\s+)?|any\s+)?([^,;.()]+)/iu;
+const BIN =
+  /\b(?:bin|discard|toss(?! in\b| with\b| the .* in\b)|throw (?:away|out)|dump|compost)\s+(?:the\s+|all\s+(?:the\s+)?|any\s+)?([^,;.()]+)/iu;
 const BIN_UNLESS =
   /\b(?:if|unless)\b[^;]{0,60}?\bby (?:day |d)(\d{1,2})\b[^;]{0,12}?\b(?:bin|discard|throw|dump|toss)\b|\b(?:bin|discard|throw|dump|toss)\b[^;]{0,40}?\b(?:if|unless)\b[^;]{0,60}?\bby (?:day |d)(\d{1,2})\b/iu;
 const PRODUCT =
   /\b(?:go on|carry on|continue|proceed|work on|work) with (?:the )?([^,;.()]+)|\buse only the ([^,;.()]+)|\bthe ([\p{L} ]{2,30}) is the product\b/iu;
 const FIRST_BACK =
-  /\b(?:the )?first (?:cloudy |hazy )?(?:about )?(?=[\d½¼¾])|\b(?:return|pour back|put back|run back) (?:the )?first (?:cloudy |hazy )?(?:about )?(?=[\d½¼¾])/iu;
+  /\b(?:the )?first (?:cloudy |hazy )?(?:about )?(?=[\d½¼¾])|\b(?:return|pour back|put back|run back) (?:the )?first (?:cloudy |hazy )?(?:about )?(?=[\d½¼¾])|\b(?:remettre les premiers|devolver los primeros|rimettere i primi|die ersten|devolver os primeiros)\s+(?=[\d½¼¾])/iu;
 
 function firstBackOf(text: string, conventions: Conventions): Amount | undefined {
   const m = FIRST_BACK.exec(text);
   if (m === null) return undefined;
   const found = scanAmount(text, m.index + m[0].length, conventions);
   if (found === null || found.unit === null || !(found.amount > 0)) return undefined;
-  if (!/\b(?:back|return|again|over the top|on top)\b/iu.test(text.slice(m.index, m.index + 80))) return undefined;
+  if (!/\b(?:back|return|again|over the top|on top|remettre|devolver|rimettere|zurück)(?!\p{L})/iu.test(text.slice(m.index, m.index + 80)))
+    return undefined;
   return { amount: found.amount, unit: found.unit };
 }
 
 /** Verbs after which an amount is something that goes in. */
 const ADDING = new Set(
-  'add heat dissolve stir pour whisk mix blend blitz fold cover melt bring warm steep infuse combine scald brown toast muddle macerate soak crush season boil simmer cook put place charge wash ferment float layer beat temper dilute top fill drop rinse prime feed grate peel slice crumble bruise cut juice zest roast make'.split(
+  'add heat dissolve stir pour whisk mix blend blitz fold cover melt bring warm steep infuse combine scald brown toast muddle macerate soak crush season boil simmer cook put place charge wash ferment float layer beat temper dilute top fill drop rinse prime feed toss dust roll coat grate peel slice crumble bruise cut juice zest roast make'.split(
     ' ',
   ),
 );
@@ -494,7 +543,7 @@ export function readStep(typed: string, conventions: Conventions): Step {
     ['stir', 'shake', 'turn', 'burp', 'vent', 'taste', 'check', 'skim'].includes(verb) &&
     /\b(?:every|after|at|daily)\b/iu.test(text);
   const rest = found === null || bench || onlyNudge ? undefined : found.window;
-  if (verb === null && rest !== undefined && (found?.start ?? 99) <= 12) verb = 'rest';
+  if (verb === null && rest !== undefined && rest.bestMin >= BENCH_MIN && (found?.start ?? 99) <= 12) verb = 'rest';
   const temp = tempOf(text);
   const endsWhen = endsWhenOf(text, verb, conventions);
   const nudges = nudgesOf(text, rest?.bestMin);

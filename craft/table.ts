@@ -21,7 +21,8 @@ const HEADS: readonly (readonly [RegExp, Table['columns'][number]])[] = [
 ];
 
 /** Whether a line has the look of a table's row. */
-export function isTableRow(line: string): boolean {
+export function isTableRow(line: string, table: Table | null = null): boolean {
+  if (table !== null && table.gap.length === 1 && line.split(table.gap).length >= Math.min(3, table.columns.length)) return true;
   return (
     line.includes('\t') ||
     (line.match(/\|/g) ?? []).length >= 2 ||

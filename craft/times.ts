@@ -10,7 +10,7 @@ const TIME_WORDS: Readonly<Record<string, string>> = {
   '60': 'h hr hrs hour hours hs hora horas heure heures ora ore stunde stunden std',
   '1440': 'd day days dia dias jour jours giorno giorni tag tage tagen j',
   '10080': 'w wk wks week weeks semana semanas semaine semaines settimana settimane woche wochen',
-  '43200': 'month months mes meses mois mese mesi monat monate',
+  '43200': 'mo mos month months mes meses mois mese mesi monat monate',
 };
 const minutesByWord = new Map<string, number>();
 for (const [minutes, words] of Object.entries(TIME_WORDS)) for (const word of words.split(' ')) minutesByWord.set(word, Number(minutes));
@@ -218,6 +218,14 @@ export function windowOf(text: string): { window: Window; start: number; end: nu
     else latest ??= minutes;
     end = Math.max(end, m.index + m[0].length);
   }
+  // "5 days (3-7)", "18 h fridge (14-24)": a bare range in brackets borrows the unit of the time before it.
+  const bracket = /\((?:best )?(\d{1,3}(?:[.,]\d)?)\s*(?:-|–|to)\s*(\d{1,3}(?:[.,]\d)?)\)/u.exec(text);
+  if (bracket !== null && earliest === undefined && latest === undefined && best !== undefined && bracket.index > start) {
+    const size = typedUnit(text, start) ?? unitMin;
+    earliest = Number((bracket[1] ?? '').replace(',', '.')) * size;
+    latest = Number((bracket[2] ?? '').replace(',', '.')) * size;
+    end = Math.max(end, bracket.index + bracket[0].length);
+  }
   const bestMin =
     best ?? (earliest !== undefined && latest !== undefined ? Math.round((earliest + latest) / 2) : (earliest ?? latest ?? 0));
   if (!((earliest ?? 0) <= bestMin && bestMin <= (latest ?? Number.POSITIVE_INFINITY))) {
@@ -235,6 +243,12 @@ export function windowOf(text: string): { window: Window; start: number; end: nu
     start,
     end,
   };
+}
+
+/** The unit word after the number at `index`, in minutes. */
+function typedUnit(text: string, index: number): number | null {
+  const number = scanNumber(text, index);
+  return number === null ? null : (timeUnit(text, number.end)?.minutes ?? null);
 }
 
 /** The unit a stretch was most likely typed in: weeks, days, hours, minutes. */

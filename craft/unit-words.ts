@@ -35,7 +35,7 @@ const WORDS: Readonly<Record<string, string>> = {
   bottle: 'bottle bottles btl btls botella botellas bouteille bouteilles bottiglia bottiglie flasche flaschen garrafa garrafas',
   piece:
     'piece pieces pc pcs ea unidad unidades ud uds pieza piezas pezzo pezzi pz stuck stk stucke unidade unidades piece pieces peca pecas unite unites',
-  pod: 'pod pods vaina vainas baccello baccelli schote schoten vagem vagens',
+  pod: 'pod pods gousse gousses vaina vainas baccello baccelli schote schoten vagem vagens',
   sprig:
     'sprig sprigs rama ramas ramita ramitas brin brins branche branches rametto rametti rametto zweig zweige zweiglein ramo ramos raminho raminhos',
   leaf: 'leaf leaves leafs hoja hojas feuille feuilles foglia foglie blatt blatter folha folhas',
