@@ -322,6 +322,47 @@ export interface SeenInteractionsTable {
   at: number;
 }
 
+export interface ContainersTable {
+  id: Id;
+  venue_id: number;
+  name: string;
+  folded: string;
+  volume_ml: number;
+}
+
+export interface RunoutsTable {
+  id: Id;
+  venue_id: number;
+  name: string;
+  folded: string;
+  since_at: number;
+  by_id: string;
+  by_name: string;
+  /** Null while there is none. */
+  back_at: number | null;
+}
+
+/** `venue_id` offers; the other venue's lot stands in `taken_lot_id` once it is taken. */
+export interface OffersTable {
+  id: Id;
+  venue_id: number;
+  lot_id: number;
+  mass_mg: number;
+  at: number;
+  by_id: string;
+  by_name: string;
+  closed_at: number | null;
+  taken_venue_id: number | null;
+  taken_lot_id: number | null;
+}
+
+export interface LooksTable {
+  id: Id;
+  venue_id: number;
+  person_id: string;
+  at: number;
+}
+
 export interface Tables {
   venues: VenuesTable;
   staffed_hours: StaffedHoursTable;
@@ -343,4 +384,8 @@ export interface Tables {
   changes: ChangesTable;
   open_act: OpenActTable;
   seen_interactions: SeenInteractionsTable;
+  containers: ContainersTable;
+  runouts: RunoutsTable;
+  offers: OffersTable;
+  looks: LooksTable;
 }

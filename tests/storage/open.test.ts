@@ -82,6 +82,7 @@ describe('opening the database', () => {
       'open_act',
       'seen_interactions',
       'drafts',
+      'looks',
       'kysely_migration',
       'kysely_migration_lock',
       'sqlite_sequence',

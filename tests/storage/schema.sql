@@ -15,6 +15,9 @@ CREATE INDEX lots_batch ON lots (batch_id);
 CREATE INDEX lots_left ON lots (venue_id, use_by) WHERE left_mg > 0;
 CREATE INDEX lots_name ON lots (venue_id, folded) WHERE left_mg > 0;
 CREATE INDEX lots_stage ON lots (stage_id);
+CREATE INDEX offers_lot ON offers (lot_id);
+CREATE INDEX offers_open ON offers (venue_id) WHERE closed_at IS NULL;
+CREATE INDEX offers_taken ON offers (taken_lot_id) WHERE taken_lot_id IS NOT NULL;
 CREATE INDEX readings_batch ON readings (batch_id) WHERE batch_id IS NOT NULL;
 CREATE INDEX readings_lot ON readings (lot_id) WHERE lot_id IS NOT NULL;
 CREATE INDEX recipe_versions_name ON recipe_versions (venue_id, folded);
@@ -27,6 +30,7 @@ CREATE INDEX reminders_sending ON reminders (lease_until) WHERE state = 'sending
 CREATE INDEX reminders_stage ON reminders (stage_id) WHERE stage_id IS NOT NULL;
 CREATE INDEX reminders_waiting ON reminders (due_at) WHERE state = 'waiting';
 CREATE INDEX rooms_venue ON rooms (venue_id);
+CREATE UNIQUE INDEX runouts_now ON runouts (venue_id, folded) WHERE back_at IS NULL;
 CREATE INDEX seen_interactions_at ON seen_interactions (at);
 CREATE INDEX staffed_hours_venue ON staffed_hours (venue_id);
 CREATE INDEX stage_joins_from ON stage_joins (from_stage_id);
@@ -81,6 +85,14 @@ CREATE TABLE changes (
     after TEXT,
     CHECK (before IS NOT NULL OR after IS NOT NULL)
   ) STRICT;
+CREATE TABLE containers (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    venue_id INTEGER NOT NULL REFERENCES venues (id),
+    name TEXT NOT NULL CHECK (name <> ''),
+    folded TEXT NOT NULL CHECK (folded <> ''),
+    volume_ml REAL NOT NULL CHECK (volume_ml BETWEEN 10 AND 2000000),
+    UNIQUE (venue_id, folded)
+  ) STRICT;
 CREATE TABLE drafts (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     venue_id INTEGER NOT NULL REFERENCES venues (id),
@@ -127,6 +139,13 @@ CREATE TABLE ingredients (
     opened_days INTEGER CHECK (opened_days BETWEEN 1 AND 3650),
     UNIQUE (venue_id, folded),
     CHECK ((price_minor IS NULL) = (price_entered IS NULL) AND (price_minor IS NULL) = (price_measure IS NULL))
+  ) STRICT;
+CREATE TABLE looks (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    venue_id INTEGER NOT NULL REFERENCES venues (id),
+    person_id TEXT NOT NULL CHECK (person_id <> ''),
+    at INTEGER NOT NULL,
+    UNIQUE (venue_id, person_id)
   ) STRICT;
 CREATE TABLE lot_sources (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -177,6 +196,23 @@ CREATE TABLE lots (
     FOREIGN KEY (venue_id, batch_id) REFERENCES batches (venue_id, id),
     FOREIGN KEY (venue_id, stage_id) REFERENCES stages (venue_id, id),
     FOREIGN KEY (venue_id, place_id) REFERENCES places (venue_id, id)
+  ) STRICT;
+CREATE TABLE offers (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    venue_id INTEGER NOT NULL REFERENCES venues (id),
+    lot_id INTEGER NOT NULL,
+    mass_mg INTEGER NOT NULL CHECK (mass_mg > 0),
+    at INTEGER NOT NULL,
+    by_id TEXT NOT NULL,
+    by_name TEXT NOT NULL,
+    closed_at INTEGER,
+    taken_venue_id INTEGER,
+    taken_lot_id INTEGER,
+    CHECK ((taken_venue_id IS NULL) = (taken_lot_id IS NULL)),
+    CHECK (taken_venue_id IS NULL OR closed_at IS NOT NULL),
+    CHECK (taken_venue_id IS NULL OR taken_venue_id <> venue_id),
+    FOREIGN KEY (venue_id, lot_id) REFERENCES lots (venue_id, id),
+    FOREIGN KEY (taken_venue_id, taken_lot_id) REFERENCES lots (venue_id, id)
   ) STRICT;
 CREATE TABLE open_act (
     id INTEGER PRIMARY KEY CHECK (id = 1),
@@ -270,6 +306,16 @@ CREATE TABLE rooms (
     venue_id INTEGER NOT NULL REFERENCES venues (id),
     workspace_id TEXT NOT NULL,
     room_id TEXT NOT NULL UNIQUE
+  ) STRICT;
+CREATE TABLE runouts (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    venue_id INTEGER NOT NULL REFERENCES venues (id),
+    name TEXT NOT NULL CHECK (name <> ''),
+    folded TEXT NOT NULL CHECK (folded <> ''),
+    since_at INTEGER NOT NULL,
+    by_id TEXT NOT NULL,
+    by_name TEXT NOT NULL,
+    back_at INTEGER CHECK (back_at >= since_at)
   ) STRICT;
 CREATE TABLE seen_interactions (
     key TEXT PRIMARY KEY NOT NULL CHECK (key <> ''),
