@@ -96,13 +96,16 @@ function optionsGiven(options: Readonly<Record<string, Value>>): Record<string, 
   return Object.fromEntries(Object.entries(options).map(([name, value]) => [name, isUpload(value) ? given(value) : value]));
 }
 
-/** Names of people and roles after an @ become mentions, the longest first; the rest stays as typed. */
+/** Names after an @ become mentions, whatever their capitals and the longest first; the rest stays as typed. */
 function withMentions(text: string, workspace: Workspace, look: Look): string {
-  const names = [
-    ...workspace.people(look.server).map((person) => ({ name: person.name, mark: `<@${person.id}>` })),
-    ...workspace.roles(look.server).map((role) => ({ name: role.name, mark: `<@&${role.id}>` })),
-  ].sort((a, b) => b.name.length - a.name.length);
-  return names.reduce((out, { name, mark }) => (name.startsWith('@') ? out : out.replaceAll(`@${name}`, mark)), text);
+  const marks = new Map([
+    [workspace.botName.toLowerCase(), `<@${workspace.botId}>`],
+    ...workspace.roles(look.server).map((role) => [role.name.toLowerCase(), `<@&${role.id}>`] as const),
+    ...workspace.people(look.server).map((person) => [person.name.toLowerCase(), `<@${person.id}>`] as const),
+  ]);
+  const names = [...marks.keys()].filter((name) => !name.startsWith('@')).sort((a, b) => b.length - a.length);
+  const named = new RegExp(`@(${names.map((name) => name.replace(/[.*+?^${}()|[\]\\]/g, '\\$&')).join('|')})(?![\\p{L}\\p{N}])`, 'giu');
+  return text.replace(named, (typed, name: string) => marks.get(name.toLowerCase()) ?? typed);
 }
 
 /** Serves the page on this computer alone. Whatever it shows went over the wire through the bot's real client. */
@@ -237,12 +240,9 @@ export const servePage: ServePage = async (workspace, bot, clock, { port: wanted
         break;
       case 'suggest':
         return { choices: await workspace.suggest(at.person, at.room, ask.command, optionsGiven(ask.options), ask.focused) };
-      case 'say': {
-        const called = new RegExp(`^@${workspace.botName}\\b\\s*`, 'i').exec(ask.text);
-        const text = withMentions(ask.text.slice(called?.[0].length ?? 0), workspace, at);
-        workspace[called ? 'mention' : 'say'](at.person, at.room, text, ask.files.map(given));
+      case 'say':
+        workspace.say(at.person, at.room, withMentions(ask.text, workspace, at), ask.files.map(given));
         break;
-      }
       case 'press':
         await answered(workspace.press(at.person, messageSeen(at, ask.message), ask.button));
         break;

@@ -91,6 +91,27 @@ describePage('typing a command', () => {
   });
 });
 
+describePage('adding a file to a message', () => {
+  it('shows it before it is sent, takes it off again, and sends what is left', async () => {
+    const page = await bar.look();
+    const names = ['sheet.csv', 'wrong.txt'];
+    page.on(
+      'filechooser',
+      (chooser) => void chooser.setFiles({ name: names.shift() ?? 'more', mimeType: 'text/plain', buffer: Buffer.from('gin,60') }),
+    );
+    const add = page.getByRole('button', { name: 'Add a file' });
+    await add.click();
+    await page.getByRole('button', { name: 'take off sheet.csv' }).waitFor();
+    await add.click();
+    await page.getByRole('button', { name: 'take off wrong.txt' }).click();
+    await type(page, 'our old sheet');
+    await page.keyboard.press('Enter');
+    await expectNewest(page, 'our old sheet');
+    expect(await newest(page).getByRole('link').allInnerTexts()).toEqual([expect.stringContaining('sheet.csv')]);
+    await close(page);
+  });
+});
+
 describePage('answering a docket', () => {
   it('presses a button, and the docket says who did it', async () => {
     const page = await bar.look();
@@ -212,6 +233,13 @@ describePage('words of people', () => {
     await type(page, "@pomace what's left in the walk-in?");
     await page.keyboard.press('Enter');
     await expectNewest(page, "you asked: what's left in the walk-in?");
+    await type(page, 'and what is ready, @POMACE?');
+    await page.keyboard.press('Enter');
+    await expectNewest(page, 'you asked: and what is ready');
+    await type(page, '@pomaceous @prep');
+    await page.keyboard.press('Enter');
+    await expectNewest(page, '@pomaceous @prep');
+    expect(await newest(page).innerText()).toContain('rang prep, Mara');
     await close(page);
   });
 });
