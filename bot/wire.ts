@@ -5,6 +5,8 @@ import type { Unposted } from '../commands/jobs/reminders.ts';
 import type { Drawn } from './render.ts';
 
 const MAX_PINGED = 100;
+const LOOK_BACK_PAGE = 100;
+const LOOK_BACK_PAGES = 5;
 
 const GONE: ReadonlySet<unknown> = new Set([10003, 10004, 10008]);
 /** No access, no permission, archived or locked thread, not in the server. */
@@ -75,13 +77,21 @@ export class Rooms {
     });
   }
 
-  /** The id of the bot's own message that bears the mark, among the room's last 50. */
+  /**
+   * The id of the bot's own message that bears the mark, among the room's last 500: a bar talks on while the bot is
+   * away, and the platform gives 100 at a time.
+   */
   async findMarked(room: string, mark: number): Promise<string | undefined> {
-    const latest = (await this.#client.rest.get(Routes.channelMessages(room), {
-      query: new URLSearchParams({ limit: '50' }),
-    })) as APIMessage[];
     const own = this.#client.user?.id;
-    return latest.find((message) => message.author.id === own && message.components?.some((component) => component.id === mark))?.id;
+    let before: string | undefined;
+    for (let page = 0; page < LOOK_BACK_PAGES; page += 1) {
+      const query = new URLSearchParams({ limit: String(LOOK_BACK_PAGE), ...(before === undefined ? {} : { before }) });
+      const listed = (await this.#client.rest.get(Routes.channelMessages(room), { query })) as APIMessage[];
+      const found = listed.find((message) => message.author.id === own && message.components?.some((component) => component.id === mark));
+      if (found || listed.length < LOOK_BACK_PAGE) return found?.id;
+      before = listed.at(-1)?.id;
+    }
+    return undefined;
   }
 }
 

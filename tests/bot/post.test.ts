@@ -159,7 +159,7 @@ describe('posting what is due', () => {
     expect(jobs.told).toHaveLength(4);
   });
 
-  it('finds what a process posted before it died, in another process, with other messages on top and the buttons gone', async () => {
+  it('finds what a process posted before it died, in another process, with 230 other messages on top and the buttons gone', async () => {
     const workspace = await openWorkspace();
     const jobs = new Due();
     const first = await openBar(jobs.asks, { rest: { ...workspace.rest, ...QUICK } }, workspace);
@@ -170,7 +170,7 @@ describe('posting what is due', () => {
     await first.running.tick();
     await first.running.stop();
     expect(jobs.told).toEqual([]);
-    for (let count = 0; count < 20; count += 1) workspace.say(workspace.person('Mara'), prep, `chat ${count}`);
+    for (let count = 0; count < 230; count += 1) workspace.say(workspace.person('Mara'), prep, `chat ${count}`);
     workspace.fault({ name: 'forget-nonces' });
 
     const pressed = {
