@@ -5,6 +5,8 @@ import { convertAmount, dimensionOf } from './units.ts';
 
 // Characters in one line. Longer ones are no recipe line, and a bound keeps hostile text cheap.
 export const LINE_LIMIT = 1000;
+// Characters of an ingredient line: past this it is a paragraph of steps.
+export const INGREDIENT_LIMIT = 400;
 // Nothing a bar makes comes near; above it a slip is likelier than a wish.
 const LARGEST = 1e9;
 
@@ -94,6 +96,7 @@ const NUMBER_WORDS: Readonly<Record<string, number>> = {
   meio: 0.5,
   meia: 0.5,
 };
+const numberWords = new Map(Object.entries(NUMBER_WORDS));
 const ARTICLES = new Set(['a', 'an', 'un', 'una', 'uno', 'une', 'ein', 'eine', 'einen', 'einer', 'um', 'uma']);
 /** Words after an article that make it a count though they are no measure in the list. */
 const COUNTING = new Set(
@@ -228,7 +231,7 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
     return { value: 1, end, whole: true, fraction: false, word: true };
   }
   if (folded === 'couple') return { value: 2, end: skipOf(text, end), whole: true, fraction: false, word: true };
-  const value = NUMBER_WORDS[folded];
+  const value = numberWords.get(folded);
   if (value === undefined) return null;
   if (value >= 1 && value < 12 && ['half', 'and'].includes(next)) {
     const tail = fold(text.slice(end, end + 20));
@@ -327,7 +330,7 @@ function unitAfter(
  * The amount that starts at `index`: number or range, unit, packs (2 x 750 ml), compounds (2 lb 4 oz).
  * Null where none starts there. A number with no measure after it is a bare count (unit null).
  */
-export function scanAmount(text: string, index: number, conventions: Conventions): Found | null {
+export function scanAmount(text: string, index: number, conventions: Conventions, packed = false): Found | null {
   const notes: string[] = [];
   const guesses: string[] = [];
   let i = index;
@@ -345,9 +348,9 @@ export function scanAmount(text: string, index: number, conventions: Conventions
   if (first === null) return null;
   i = first.end;
 
-  const times = at(TIMES, text, i);
+  const times = packed ? null : at(TIMES, text, i);
   if (times !== null && first.whole && first.mark === undefined && first.value > 0) {
-    const inner = scanAmount(text, i + times[0].length, conventions);
+    const inner = scanAmount(text, i + times[0].length, conventions, true);
     if (inner !== null && inner.unit !== null && inner.packs === undefined) {
       return {
         ...inner,

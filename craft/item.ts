@@ -1,4 +1,4 @@
-import { LINE_LIMIT, scanAmount } from './amount.ts';
+import { INGREDIENT_LIMIT, LINE_LIMIT, scanAmount } from './amount.ts';
 import { cleanLine, type LineReading, readLine } from './line.ts';
 import type { Amount, Conventions, Line, Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
@@ -131,7 +131,7 @@ export function readItem(typed: string, conventions: Conventions, loose = false)
   const several = severalLines(text, conventions);
   if (several !== null) return { is: 'lines', readings: several };
   const verb = verbOf(text);
-  if (!QUICK_STEP.test(text) && !startsWithTime(text)) {
+  if (text.length <= INGREDIENT_LIMIT && !QUICK_STEP.test(text) && !startsWithTime(text)) {
     let reading: LineReading | null = null;
     let why = '';
     try {
@@ -245,7 +245,7 @@ function isLine(text: string, reading: LineReading, verb: string | null, loose: 
 
 /** Several ingredients on one line: "60 ml gin, 20 ml lemon, 20 ml syrup"; two columns. */
 function severalLines(text: string, conventions: Conventions): LineReading[] | null {
-  if (!/[,;|•+]|\s[-–—/]\s/u.test(text) || beginsWithVerb(text)) return null;
+  if (text.length > LINE_LIMIT || !/[,;|•+]|\s[-–—/]\s/u.test(text) || beginsWithVerb(text)) return null;
   for (const gap of [/\s*[;|•]\s*/u, /\s+\+\s+/u, /,\s+(?:and\s+)?/u, /\s+[-–—/]\s+/u]) {
     const pieces = text.split(gap).filter((p) => p.trim() !== '');
     if (pieces.length < 2 || pieces.length > 20) continue;

@@ -25,9 +25,12 @@ import { beginsWithVerb, placeOf } from './steps.ts';
 import { isTableRow, readTable, type Table } from './table.ts';
 import { findTimes } from './times.ts';
 
-// Characters in one text. A form gives 4,000; a file with several recipes more.
-const SHEET_LIMIT = 40_000;
-const LINES_LIMIT = 1500;
+// Characters in one text: a form gives 4,000. A file with several recipes is cut first (`splitSheets`).
+const SHEET_LIMIT = 16_000;
+const LINES_LIMIT = 800;
+const FILE_LIMIT = 400_000;
+const FILE_LINES_LIMIT = 20_000;
+const RECIPES_LIMIT = 200;
 
 /** What a line of the text was taken for. */
 export type LineUse =
@@ -477,14 +480,29 @@ function noteText(text: string): string {
 
 function splitRest(lines: readonly string[], conventions: Conventions): string[] {
   const more: string[] = [];
-  let rest = lines;
-  for (let n = 0; n < 50 && rest.some((l) => /\p{L}/u.test(l)); n++) {
-    const cut = splitRecipes(rest, conventions);
-    const end = Math.max(1, cut);
-    more.push(rest.slice(0, end).join('\n').trim());
-    rest = rest.slice(end);
+  let from = 0;
+  while (from < lines.length && more.length < RECIPES_LIMIT) {
+    const rest = lines.slice(from, from + LINES_LIMIT);
+    const end = Math.max(1, splitRecipes(rest, conventions));
+    const text = rest.slice(0, end).join('\n').trim();
+    if (/\p{L}/u.test(text)) more.push(text);
+    from += end;
   }
   return more;
+}
+
+/**
+ * A text with several recipes, one below the other, cut into one text each; nothing is read yet.
+ * A recipe begins at a rule and a title, at a second "# Title", or at a title above `makes`.
+ *
+ * @throws Refusal `sheet-too-long` above 400,000 characters or 20,000 lines
+ */
+export function splitSheets(text: string, conventions: Conventions): string[] {
+  const lines = text.length <= FILE_LIMIT ? text.replace(/\r\n?/gu, '\n').split('\n') : [];
+  if (text.length > FILE_LIMIT || lines.length > FILE_LINES_LIMIT) {
+    throw new Refusal('sheet-too-long', 'That is more than one file of recipes can hold. Send it in several.');
+  }
+  return splitRest(lines, conventions);
 }
 
 function quiet(text: string, conventions: Conventions): LineReading | null {

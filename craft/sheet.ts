@@ -4,6 +4,7 @@ import { type Conventions, HOUSE_CONVENTIONS } from './recipe.ts';
 export { parseLine } from './line.ts';
 export { printSheet } from './print.ts';
 export type { LineUse, Reading } from './read.ts';
+export { splitSheets } from './read.ts';
 
 /**
  * A recipe sheet as a person types it, read into a recipe: parts, lines, steps, windows.

@@ -46,6 +46,33 @@ const SAID_AS: Readonly<Record<string, string>> = {
   congelar: 'freeze',
   embotellar: 'bottle',
   agitar: 'shake',
+  mezcla: 'mix',
+  anade: 'add',
+  anadir: 'add',
+  agregar: 'add',
+  calienta: 'heat',
+  embotella: 'bottle',
+  filtra: 'strain',
+  filtrez: 'strain',
+  aggiungi: 'add',
+  mescola: 'stir',
+  scalda: 'heat',
+  lascia: 'rest',
+  versa: 'pour',
+  ajoutez: 'add',
+  melangez: 'mix',
+  laissez: 'rest',
+  'laissez reposer': 'rest',
+  'laissez infuser': 'infuse',
+  'laissez macerer': 'macerate',
+  chauffez: 'heat',
+  versez: 'pour',
+  'faire bouillir': 'boil',
+  'faire chauffer': 'heat',
+  'faire infuser': 'infuse',
+  'llevar a ebullicion': 'boil',
+  'portare a ebollizione': 'boil',
+  'levar a ferver': 'boil',
   verser: 'pour',
   giessen: 'pour',
   ubergiessen: 'pour',
@@ -71,7 +98,6 @@ const SAID_AS: Readonly<Record<string, string>> = {
   conserver: 'store',
   lagern: 'store',
   remover: 'stir',
-  anadir: 'add',
   exprimir: 'press',
   triturar: 'blend',
   'laisser reposer': 'rest',
@@ -138,6 +164,11 @@ const SAID_AS: Readonly<Record<string, string>> = {
   adicionar: 'add',
 };
 
+const saidAs = new Map(Object.entries(SAID_AS));
+const LASSEN = /lassen|dejar|laisser|lasciare|deixar/iu;
+const LASSEN_FOLDED =
+  /(?:ziehen lassen|ruhen lassen|dejar reposar|laisser (?:reposer|macerer|infuser)|lasciare riposare|deixar repousar)(?!\p{L})/u;
+
 const LEAD_IN =
   /^(?:(?:then|now|next|and|finally|first|gently|slowly|carefully|quickly|lightly|well|finely|roughly|thoroughly|immediately|meanwhile|again|after that|once cool(?:ed)?|when cool(?:ed)?|once cold|when cold|while (?:hot|warm|cold)|next day|the next day|next morning|luego|después|ensuite|puis|poi|dann|depois|day \d{1,2}|d\d{1,2}|if needed|please|fully|just|only|\+)[,:]?\s+)+/iu;
 const WORDS = /[\p{L}][\p{L}\p{M}'’-]*/gu;
@@ -149,35 +180,28 @@ const HOW = new Set(['cold', 'hot', 'warm', 'flash', 'quick', 'slow', 'deep', 'w
 export function verbOf(text: string): string | null {
   if (/^\+\s*\p{L}/u.test(text)) return 'add';
   const plain = text.replace(LEAD_IN, '');
-  const words = (plain.slice(0, 80).match(WORDS) ?? []).slice(0, 8).map((w) => fold(w));
-  for (let n = Math.min(3, words.length); n > 1; n--) {
-    const said = SAID_AS[words.slice(0, n).join(' ')];
-    if (said !== undefined && plain.toLowerCase().startsWith((plain.match(WORDS) ?? [''])[0]?.toLowerCase() ?? '')) return said;
+  const words = (plain.slice(0, 80).match(WORDS) ?? []).slice(0, 8).map(fold);
+  const first = words[0];
+  if (first === undefined) return null;
+  if (LASSEN.test(plain)) {
+    const inside = LASSEN_FOLDED.exec(fold(plain.slice(0, 200)));
+    if (inside !== null) return saidAs.get(inside[0]) ?? null;
   }
-  const inside =
-    /(?:ziehen lassen|ruhen lassen|dejar reposar|laisser (?:reposer|macerer|infuser)|lasciare riposare|deixar repousar)(?!\p{L})/u.exec(
-      fold(plain.slice(0, 200)),
-    );
-  if (inside !== null) return SAID_AS[inside[0]] ?? null;
-  const first = words[0] ?? '';
-  if (!new RegExp(`^["“(]?${escapeRegExp((plain.match(WORDS) ?? [''])[0] ?? '')}`, 'u').test(plain)) return null;
-  if (SAID_AS[first] !== undefined) return SAID_AS[first] ?? null;
-  // "peel + acids 2 h", "juice and pulp": things, not deeds.
-  if (NOUNS.has(first) && /^\S+\s*(?:\+|&|and\s+(?:the\s+)?\p{L}+\s+\d|in\s|\d)/iu.test(plain)) return null;
-  if (VERBS.has(first)) return first;
-  // "cold macerate", "flash freeze"
-  if (HOW.has(first) && VERBS.has(words[1] ?? '')) return words[1] ?? null;
-  // German puts the verb last: "24 Stunden ziehen lassen", "durch ein Tuch abseihen".
-  const last = words.slice(-2).join(' ');
-  const said = SAID_AS[last] ?? SAID_AS[words[words.length - 1] ?? ''];
-  return said !== undefined &&
-    /(?:lassen|eihen|eien|ltern|ieren|chen|tzen|hlen|len|hren|teln|xen|ssen)$/u.test(words[words.length - 1] ?? '')
-    ? said
-    : null;
-}
-
-function escapeRegExp(text: string): string {
-  return text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
+  if (/^["“(]?\p{L}/u.test(plain)) {
+    for (let n = Math.min(3, words.length); n > 0; n--) {
+      const said = saidAs.get(words.slice(0, n).join(' '));
+      if (said !== undefined) return said;
+    }
+    // "peel + acids 2 h", "juice and pulp": things, not deeds.
+    if (NOUNS.has(first) && /^\S+\s*(?:\+|&|and\s+(?:the\s+)?\p{L}+\s+\d|in\s|\d)/iu.test(plain)) return null;
+    if (VERBS.has(first)) return first;
+    // "cold macerate", "flash freeze"
+    if (HOW.has(first) && VERBS.has(words[1] ?? '')) return words[1] ?? null;
+  }
+  // German puts the verb last: "durch ein Tuch abseihen", "45 Minuten köcheln".
+  const last = words[words.length - 1] ?? '';
+  if (words.length > 7 || !/(?:lassen|eihen|eien|ltern|ieren|chen|tzen|hlen|len|hren|teln|xen|ssen)$/u.test(last)) return null;
+  return saidAs.get(last) ?? null;
 }
 
 /** True where a text begins with something done. */
