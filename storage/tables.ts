@@ -47,6 +47,7 @@ export interface VenuesTable {
   call_role_id: string | null;
   call_person_id: string | null;
   quiet_kinds: Defaulted<string>;
+  asked_kinds: Defaulted<string>;
   assumptions_said: Defaulted<number>;
   next_code: Defaulted<number>;
   made_at: number;
@@ -363,6 +364,31 @@ export interface LooksTable {
   at: number;
 }
 
+export interface CrewsTable {
+  id: Id;
+  venue_id: number;
+  crew: string;
+  room_id: string | null;
+  role_id: string | null;
+  person_id: string | null;
+}
+
+/** Workspaces that the bot was taken out of. */
+export interface DeparturesTable {
+  workspace_id: string;
+  left_at: number;
+}
+
+/** Erased venues, as their export, until they are forgotten. */
+export interface ErasuresTable {
+  id: Id;
+  workspace_id: string;
+  name: string;
+  at: number;
+  until_at: number;
+  kept: Uint8Array;
+}
+
 export interface Tables {
   venues: VenuesTable;
   staffed_hours: StaffedHoursTable;
@@ -384,6 +410,9 @@ export interface Tables {
   changes: ChangesTable;
   open_act: OpenActTable;
   seen_interactions: SeenInteractionsTable;
+  crews: CrewsTable;
+  departures: DeparturesTable;
+  erasures: ErasuresTable;
   containers: ContainersTable;
   runouts: RunoutsTable;
   offers: OffersTable;

@@ -29,6 +29,8 @@ export interface Venue {
   readonly callPerson: string | null;
   /** Reminder kinds that are turned off. */
   readonly quietKinds: readonly string[];
+  /** Reminder kinds that come only where a venue asks for them. */
+  readonly askedKinds: readonly string[];
   /** Whether the one line on what is assumed has been said. */
   readonly assumptionsSaid: boolean;
   readonly madeAt: number;
@@ -55,6 +57,7 @@ export type VenueChange = Partial<{
   callRole: string | null;
   callPerson: string | null;
   quietKinds: readonly string[];
+  askedKinds: readonly string[];
 }>;
 
 /** Some of a weekday that a crew is in. 1 is Monday; `toMin` past 1440 runs into the next day. */
@@ -91,6 +94,7 @@ function venueOf(row: Selectable<VenuesTable>): Venue {
     callRole: row.call_role_id,
     callPerson: row.call_person_id,
     quietKinds: readJson(strings, row.quiet_kinds),
+    askedKinds: readJson(strings, row.asked_kinds),
     assumptionsSaid: row.assumptions_said === 1,
     madeAt: row.made_at,
   };
@@ -191,6 +195,7 @@ export async function setVenue(tx: Tx, venue: number, change: VenueChange): Prom
     ...(change.callRole === undefined ? {} : { call_role_id: change.callRole }),
     ...(change.callPerson === undefined ? {} : { call_person_id: change.callPerson }),
     ...(change.quietKinds === undefined ? {} : { quiet_kinds: JSON.stringify(change.quietKinds) }),
+    ...(change.askedKinds === undefined ? {} : { asked_kinds: JSON.stringify(change.askedKinds) }),
   };
   if (Object.keys(set).length > 0) await tx.updateTable('venues').set(set).where('id', '=', venue).execute();
 }

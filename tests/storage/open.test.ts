@@ -83,6 +83,8 @@ describe('opening the database', () => {
       'seen_interactions',
       'drafts',
       'looks',
+      'departures',
+      'erasures',
       'kysely_migration',
       'kysely_migration_lock',
       'sqlite_sequence',

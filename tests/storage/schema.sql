@@ -10,6 +10,7 @@ CREATE INDEX drafts_expiry ON drafts (expires_at);
 CREATE INDEX entries_at ON entries (venue_id, at);
 CREATE INDEX entries_batch ON entries (batch_id) WHERE batch_id IS NOT NULL;
 CREATE INDEX entries_lot ON entries (lot_id);
+CREATE INDEX erasures_until ON erasures (until_at);
 CREATE INDEX lot_sources_from ON lot_sources (from_lot_id);
 CREATE INDEX lots_batch ON lots (batch_id);
 CREATE INDEX lots_left ON lots (venue_id, use_by) WHERE left_mg > 0;
@@ -28,6 +29,7 @@ CREATE INDEX reminders_message ON reminders (message_id) WHERE message_id IS NOT
 CREATE INDEX reminders_post ON reminders (post_key) WHERE state = 'sending';
 CREATE INDEX reminders_sending ON reminders (lease_until) WHERE state = 'sending';
 CREATE INDEX reminders_stage ON reminders (stage_id) WHERE stage_id IS NOT NULL;
+CREATE INDEX reminders_timer ON reminders (venue_id, due_at) WHERE state = 'waiting' AND kind = 'timer';
 CREATE INDEX reminders_waiting ON reminders (due_at) WHERE state = 'waiting';
 CREATE INDEX rooms_venue ON rooms (venue_id);
 CREATE UNIQUE INDEX runouts_now ON runouts (venue_id, folded) WHERE back_at IS NULL;
@@ -93,6 +95,19 @@ CREATE TABLE containers (
     volume_ml REAL NOT NULL CHECK (volume_ml BETWEEN 10 AND 2000000),
     UNIQUE (venue_id, folded)
   ) STRICT;
+CREATE TABLE crews (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    venue_id INTEGER NOT NULL REFERENCES venues (id),
+    crew TEXT NOT NULL CHECK (crew <> ''),
+    room_id TEXT,
+    role_id TEXT,
+    person_id TEXT,
+    UNIQUE (venue_id, crew)
+  ) STRICT;
+CREATE TABLE departures (
+    workspace_id TEXT PRIMARY KEY NOT NULL CHECK (workspace_id <> ''),
+    left_at INTEGER NOT NULL
+  ) STRICT, WITHOUT ROWID;
 CREATE TABLE drafts (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     venue_id INTEGER NOT NULL REFERENCES venues (id),
@@ -122,6 +137,14 @@ CREATE TABLE entries (
     FOREIGN KEY (venue_id, lot_id) REFERENCES lots (venue_id, id),
     FOREIGN KEY (venue_id, batch_id) REFERENCES batches (venue_id, id),
     FOREIGN KEY (venue_id, stage_id) REFERENCES stages (venue_id, id)
+  ) STRICT;
+CREATE TABLE erasures (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    workspace_id TEXT NOT NULL CHECK (workspace_id <> ''),
+    name TEXT NOT NULL,
+    at INTEGER NOT NULL,
+    until_at INTEGER NOT NULL CHECK (until_at > at),
+    kept BLOB NOT NULL
   ) STRICT;
 CREATE TABLE ingredients (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -404,7 +427,7 @@ CREATE TABLE venues (
     assumptions_said INTEGER NOT NULL DEFAULT 0 CHECK (assumptions_said IN (0, 1)),
     next_code INTEGER NOT NULL DEFAULT 1,
     made_at INTEGER NOT NULL
-  ) STRICT;
+  , asked_kinds TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(asked_kinds))) STRICT;
 CREATE TRIGGER entries_are_final BEFORE UPDATE OF lot_id, batch_id, mass_mg, entered, measure, kind ON entries BEGIN
     SELECT RAISE(ABORT, 'an entry of the ledger is never changed: add a correction');
   END;
