@@ -6,6 +6,7 @@ import { cut } from './cut.ts';
 import { dilute } from './dilute.ts';
 import { pressDrip } from './drip.ts';
 import { give, pressGiveTo, pressMine } from './give.ts';
+import { handover } from './handover.ts';
 import { help } from './help.ts';
 import { ingredient } from './ingredient.ts';
 import { keep, pressKeepOpened } from './keep.ts';
@@ -16,6 +17,7 @@ import { pantry } from './pantry.ts';
 import { ready } from './ready.ts';
 import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recipe, saveAsRecipe } from './recipe.ts';
 import { resting } from './resting.ts';
+import { pressSaidMend, pressSaidSave } from './said.ts';
 import { pressScaledSheet, pressScaleTo, scale } from './scale.ts';
 import { pressStartChange, pressStartOpened, pressStartRecipe, pressStartSigned, start } from './start.ts';
 import { pressGot, pressGotSure, strained } from './strained.ts';
@@ -45,6 +47,7 @@ export const commands: readonly Command[] = [
   dilute,
   swap,
   cut,
+  handover,
   undo,
   help,
   recipe,
@@ -78,6 +81,8 @@ export const presses: Readonly<Record<string, Press>> = {
   'bin-lot': pressBinLot,
   'bin-batch': pressBinBatch,
   'bin-why': pressBinWhy,
+  'said-save': pressSaidSave,
+  'said-mend': pressSaidMend,
   got: pressGot,
   'got-sure': pressGotSure,
   undo: pressUndo,

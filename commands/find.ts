@@ -57,6 +57,13 @@ export async function lotsNamed(db: Db, venue: number, what: string): Promise<re
   );
 }
 
+/** Every lot with something left that a name or a code may mean, of however many names: for looking, not for taking. */
+export async function lotsMeant(db: Db, venue: number, what: string): Promise<readonly Lot[]> {
+  const byCode = /^l\d+$/i.test(what.trim()) ? await findLotByCode(db, venue, what) : undefined;
+  if (byCode !== undefined && byCode.leftMg > 0) return [byCode];
+  return (await listLots(db, venue)).filter((lot) => foldName(lot.name) === foldName(what) || meansName(what, lot.name));
+}
+
 /** As `lotsNamed`, but none is an answer too. @throws Refusal `lot-ambiguous` */
 export async function findLots(db: Db, venue: number, what: string): Promise<readonly Lot[]> {
   const byCode = /^l\d+$/i.test(what.trim()) ? await findLotByCode(db, venue, what) : undefined;

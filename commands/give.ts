@@ -51,7 +51,7 @@ export const give = command({
 });
 
 /** What is handed on: a whole batch, or one pot of it. */
-interface Given {
+export interface Given {
   readonly batch: Batch;
   readonly stages: readonly Stage[];
   readonly whole: boolean;
@@ -64,7 +64,7 @@ async function wholeOf(batch: Batch, db: Db, venue: number): Promise<Given> {
 }
 
 /** @throws Refusal `batch-unknown`, `batch-ambiguous`, `stage-ambiguous`, `give-what` */
-async function givenBy(what: string, asker: Asker, db: Db): Promise<Given> {
+export async function givenBy(what: string, asker: Asker, db: Db): Promise<Given> {
   if (/^(it|this|that|mine|my batch)$/i.test(what.trim())) return wholeOf(await ownOf(asker, db), db, asker.venue);
   const open = (await listOpenBatches(db, asker.venue)).filter(
     (one) => foldName(one.name) === foldName(what) || foldName(one.code) === foldName(what),
@@ -185,7 +185,7 @@ async function handToCrew(given: Given, crew: string, asker: Asker, bench: Bench
   );
 }
 
-const sayGiven = ({ batch, stages, whole }: Given): string => {
+export const sayGiven = ({ batch, stages, whole }: Given): string => {
   const [stage] = stages;
   return whole || stage === undefined ? batch.name : sayStage(stage, batch);
 };

@@ -22,7 +22,8 @@ import { findVenue, type Venue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import { type Asker, type Bench, type Button, command, type Press, type Reply } from './command.ts';
 import { openStageNamed, type StageFound, stageById } from './find-stage.ts';
-import { hoursOf, remindDrip, remindStage } from './jobs/remind.ts';
+import { hoursOf } from './jobs/hours.ts';
+import { remindDrip, remindStage } from './jobs/remind.ts';
 import { typed, words } from './options.ts';
 import { readPot } from './pots.ts';
 import { idOf } from './press-args.ts';
@@ -102,7 +103,8 @@ export const pressLongerBy: Press = async (pressed, asker, bench) => {
 /** From its best time on, or from now where that has passed. */
 const fromOf = (stage: Stage, now: number): number => (stage.state === 'resting' ? Math.max(now, stage.bestAt ?? now) : now);
 
-async function untilOf(by: string, stage: Stage, venue: Venue, now: number, db: Db): Promise<number> {
+/** When "4 h", "tomorrow 16:00" or "next shift" is, from its best time on. @throws Refusal `longer-unit-missing` and those of the time */
+export async function untilOf(by: string, stage: Stage, venue: Venue, now: number, db: Db): Promise<number> {
   const from = fromOf(stage, now);
   const said = by
     .replace(/^(?:by|for|another|until|till)\s+/i, '')

@@ -8,7 +8,7 @@ import type { Db } from '../storage/open.ts';
 import { findPlace, guessTempClass, listPlaces, type Place } from '../storage/places.ts';
 import { findVenue } from '../storage/venues.ts';
 import { type Asker, type Bench, command, type Reply } from './command.ts';
-import { findLots, meansName } from './find.ts';
+import { lotsMeant, meansName } from './find.ts';
 import { typed, words } from './options.ts';
 import { card, list, toAsker } from './say/card.ts';
 import { sayLot, stateOf } from './say/lots.ts';
@@ -41,7 +41,7 @@ export async function answerPantry(
   const { zone } = await findVenue(bench.db, asker.venue);
   const today = dayOf(asker.now, zone);
   const places = await listPlaces(bench.db, asker.venue);
-  const found = ask.what === undefined ? await listLots(bench.db, asker.venue) : await findLots(bench.db, asker.venue, ask.what);
+  const found = ask.what === undefined ? await listLots(bench.db, asker.venue) : await lotsMeant(bench.db, asker.venue, ask.what);
   const lots = ask.where === undefined ? found : found.filter(standsIn(places, await placeAsked(bench.db, asker.venue, ask.where)));
   const where = ask.where === undefined ? '' : ` in ${theOf(ask.where)}`;
   const what = ask.what === undefined ? '' : ` of ${ask.what}`;

@@ -8,6 +8,7 @@ import { findVenue, type Venue } from '../storage/venues.ts';
 import { type Asker, type Bench, type Block, command, type Reply } from './command.ts';
 import { didYouMean, meansName } from './find.ts';
 import { typed, words } from './options.ts';
+import { theOf } from './pantry.ts';
 import { card, lead, toAsker } from './say/card.ts';
 import { sayLatest, sayStage } from './say/stage.ts';
 import { isReady, listStanding, type Standing } from './standing.ts';
@@ -27,16 +28,23 @@ export const resting = command({
   answer: (ask, asker, bench) => answerResting(ask, asker, bench),
 });
 
-export async function answerResting(ask: { readonly what?: string | undefined }, asker: Asker, bench: Bench): Promise<Reply> {
+export async function answerResting(
+  ask: { readonly what?: string | undefined; readonly where?: string | undefined },
+  asker: Asker,
+  bench: Bench,
+): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
   const all = await listStanding(bench.db, asker.venue);
-  const { what } = ask;
-  const standing = what === undefined ? all : all.filter((one) => isMeant(what, one));
+  const { what, where } = ask;
+  const standing = all.filter(
+    (one) => (what === undefined || isMeant(what, one)) && (where === undefined || (one.place !== null && meansName(where, one.place))),
+  );
   if (standing.length === 0) {
     if (what !== undefined) {
       const near = await nearest(bench.db, asker.venue, 'stages', what);
       throw new Refusal('batch-unknown', `Nothing called "${what.slice(0, 80)}" is resting. ${didYouMean(near, 'Start it with /start.')}`);
     }
+    if (where !== undefined) return toAsker(card('plain', `Nothing rests in ${theOf(where)}`, []));
     return toAsker(card('plain', 'Nothing rests', ['Start something with /start, and I call you when it is ready.']));
   }
   return toAsker(
