@@ -16,6 +16,8 @@ import { move } from './move.ts';
 import { pantry } from './pantry.ts';
 import { ready } from './ready.ts';
 import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recipe, saveAsRecipe } from './recipe.ts';
+import { pressImportSave } from './recipe-files.ts';
+import { pressRecipeBack } from './recipe-history.ts';
 import { resting } from './resting.ts';
 import { pressSaidMend, pressSaidSave } from './said.ts';
 import { pressScaledSheet, pressScaleTo, scale } from './scale.ts';
@@ -64,6 +66,8 @@ export const presses: Readonly<Record<string, Press>> = {
   'sheet-mend': pressSheetMend,
   'sheet-save': pressSheetSave,
   'recipe-sheet': pressRecipeSheet,
+  'recipe-back': pressRecipeBack,
+  'import-save': pressImportSave,
   'scale-to': pressScaleTo,
   'scaled-sheet': pressScaledSheet,
   'start-recipe': pressStartRecipe,

@@ -1,15 +1,28 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
+import { type Found, sheetsOfText } from '../craft/exchange.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { printSheet } from '../craft/sheet.ts';
 import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
 import { addRecipe, findRecipeById, type KeptRecipe, listRecipeNames, reviseRecipe, shelveRecipe } from '../storage/recipes.ts';
 import { acting, leadOnly } from './acting.ts';
-import { type Asker, type Bench, type Button, command, type Form, type MessageCommand, type Press, type Reply } from './command.ts';
+import {
+  type Asker,
+  type Attached,
+  type Bench,
+  type Button,
+  command,
+  type Form,
+  type MessageCommand,
+  type Press,
+  type Reply,
+} from './command.ts';
 import { recipeNamed } from './find.ts';
-import { MESSAGE_MENU, sub, typed, words } from './options.ts';
+import { attachment, MESSAGE_MENU, oneOf, sub, typed, words } from './options.ts';
 import { idOf } from './press-args.ts';
 import { kindOfRecipe, readSheet, type SheetRead } from './reading.ts';
+import { answerExport, answerImport, dryRun, EXPORTS } from './recipe-files.ts';
+import { answerHistory } from './recipe-history.ts';
 import { button, card, list, toAsker, toRoom } from './say/card.ts';
 import { factsOf } from './say/facts.ts';
 import { counted } from './say/numbers.ts';
@@ -21,8 +34,20 @@ import { undoButton } from './undo.ts';
 const SHEET_MOST = 4000;
 
 const recipeOption = typed('recipe', 'Which recipe', { required: true, suggests: true, max: 100 });
-const named = z.strictObject({ sub: z.enum(['show', 'edit', 'shelve']), recipe: words });
-const options = z.discriminatedUnion('sub', [z.strictObject({ sub: z.literal('add') }), z.strictObject({ sub: z.literal('list') }), named]);
+const named = z.strictObject({ sub: z.enum(['show', 'edit', 'history', 'shelve']), recipe: words });
+const files = [
+  z.strictObject({
+    sub: z.literal('import'),
+    file: z.custom<Attached>((value) => typeof value === 'object' && value !== null && 'text' in value, 'attach a file'),
+  }),
+  z.strictObject({ sub: z.literal('export'), recipe: words.optional(), as: z.enum(EXPORTS).optional() }),
+] as const;
+const options = z.discriminatedUnion('sub', [
+  z.strictObject({ sub: z.literal('add') }),
+  z.strictObject({ sub: z.literal('list') }),
+  named,
+  ...files,
+]);
 
 /** /recipe: the sheets of this bar. `show` and `list` read; `add` and `edit` open the form; `shelve` hides and keeps. */
 export const recipe = command({
@@ -34,7 +59,13 @@ export const recipe = command({
       sub('show', 'One recipe, as it stands', [recipeOption]),
       sub('list', 'All of them'),
       sub('edit', 'Change its sheet; every version is kept', [recipeOption]),
+      sub('history', 'Its versions, what changed, and the way back', [recipeOption]),
       sub('shelve', 'Hide it from lists and keep it; again to bring it back', [recipeOption]),
+      sub('import', 'Read recipes out of a .txt, .md, .csv or .json file', [attachment('file', 'The file', true)]),
+      sub('export', 'One recipe or all of them as a file', [
+        typed('recipe', 'Which recipe; none for all', { suggests: true, max: 100 }),
+        oneOf('as', 'What kind of file', EXPORTS),
+      ]),
     ],
   } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
 
@@ -55,6 +86,17 @@ export const recipe = command({
         const kept = await recipeNamed(bench.db, asker.venue, ask.recipe);
         return { form: sheetForm('Change the sheet', kept.version.sheet, kept.id) };
       }
+      case 'history':
+        return answerHistory(await recipeNamed(bench.db, asker.venue, ask.recipe), asker, bench);
+      case 'import':
+        return answerImport(ask.file, asker, bench);
+      case 'export':
+        return answerExport(
+          ask.recipe === undefined ? undefined : await recipeNamed(bench.db, asker.venue, ask.recipe),
+          ask.as ?? 'sheet',
+          asker,
+          bench,
+        );
       case 'shelve':
         leadOnly(asker, 'Shelving recipes');
         return shelved(await recipeNamed(bench.db, asker.venue, ask.recipe), asker, bench);
@@ -70,9 +112,21 @@ export const saveAsRecipe: MessageCommand = {
     if (text.trim() === '') throw new Refusal('sheet-empty', 'There is no text in that message. Type /recipe add and paste the sheet.');
     if (text.length > SHEET_MOST)
       throw new Refusal('sheet-too-long', `A sheet holds ${SHEET_MOST} characters; that message has ${text.length}. Cut it in two.`);
-    return readBack(text, undefined, asker, bench);
+    const several = severalIn(text);
+    return several === null ? readBack(text, undefined, asker, bench) : dryRun(several, asker, bench);
   },
 };
+
+/** The recipes of a text that holds more than one; null for one, or for a text that is to be mended first. */
+function severalIn(text: string): readonly Found[] | null {
+  try {
+    const found = sheetsOfText(text);
+    return found.length > 1 ? found : null;
+  } catch (error) {
+    if (error instanceof Refusal) return null;
+    throw error;
+  }
+}
 
 function sheetForm(title: string, sheet: string, recipeId?: number): Form {
   return {
