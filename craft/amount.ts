@@ -197,6 +197,10 @@ export function scanNumber(text: string, index: number): ScannedNumber | null {
     if (read === null || !(read.value <= LARGEST)) return null;
     if (read.whole) {
       const more = at(AFTER_WHOLE, text, end);
+      const half = read.value === 1 ? at(ONE_HALF, text, end) : null;
+      if (half !== null) return { value: 0.5, end: end + half[0].length, whole: false, fraction: true };
+      const dozen = at(DOZEN, text, end);
+      if (dozen !== null) return { value: read.value * 12, end: end + dozen[0].length, whole: true, fraction: false };
       if (more !== null) {
         const [all, gap = '', sign, top, bottom] = more;
         const part = sign === undefined ? Number(top) / Number(bottom) : (VULGAR[sign] ?? 0);
@@ -291,6 +295,9 @@ const QUALIFIER =
 const RANGE = /(\s*[-–—‒]\s*|\s+(?:to|or|a|à|bis|o|ou|oder|até|hasta|und)\s+)/iuy;
 const TIMES = /\s*[x×*]\s*(?=[\d.,½⅓⅔¼¾⅛])/iuy;
 const COUNT_TIMES = /\s*[x×](?=\s)/iuy;
+const ONE_HALF = / (?:demie?|halbe[rsn]?|mezz[oa]|medi[oa]|mei[oa]|half)(?= \p{L})/iuy;
+const DOZEN = / (?:dozen|doz\.?|docenas?|douzaines?|dozzine|dutzend|d[úu]zias?)(?!\p{L})(?: of)?/iuy;
+const SPACED_THOUSANDS = / (\d{3})(?![\d.,]*\d)/uy;
 const SPACES = /\s*/uy;
 const PLUS = /\s*(?:(\+)|,?\s*\b(plus|and|y|et|e|und|&|less|minus)\b)\s*/iuy;
 
@@ -358,6 +365,26 @@ export function scanAmount(text: string, index: number, conventions: Conventions
         ...(inner.amountHigh === undefined ? {} : { amountHigh: inner.amountHigh * first.value }),
         notes: [...notes, ...inner.notes],
         packs: first.value,
+      };
+    }
+  }
+  // 1 500 g: a space for thousands, unless it counts packs (1 500 g bag).
+  const spaced = first.whole && first.value < 1000 && Number.isInteger(first.value) ? at(SPACED_THOUSANDS, text, i) : null;
+  if (spaced !== null && index + String(first.value).length === i) {
+    const after = unitAfter(text, i + 4, conventions);
+    if (
+      after !== null &&
+      THOUSANDS_UNITS.has(after.unit) &&
+      !/^\s*(?:bottles?|cans?|tins?|bags?|packs?|packets?|cartons?|jars?|tubs?|box(?:es)?)\b/iu.test(text.slice(after.end))
+    ) {
+      const value = first.value * 1000 + Number(spaced[1]);
+      return {
+        amount: value,
+        unit: after.unit,
+        unitWord: after.word,
+        end: after.end,
+        notes,
+        guesses: [`${text.slice(index, i + 4)} read as ${value}`],
       };
     }
   }
@@ -555,11 +582,12 @@ export function formatAmount(amount: Amount): string {
   }
   let { unit } = amount;
   let factor = 1;
-  // What rounds to 1000 is shown in the larger unit as well.
-  if (unit === 'ml' && top >= 999.5) [unit, factor] = ['l', 1 / 1000];
-  else if (unit === 'g' && top >= 999.5) [unit, factor] = ['kg', 1 / 1000];
-  else if (unit === 'l' && top < 0.9995 && top > 0) [unit, factor] = ['ml', 1000];
-  else if (unit === 'kg' && top < 0.9995 && top > 0) [unit, factor] = ['g', 1000];
+  // What is shown as 1000 goes to the larger unit: 999.96 g is 1 kg.
+  const large = (inSmall: number): boolean => Number(shownDigits(inSmall, false)) >= 1000;
+  if (unit === 'ml' && large(top)) [unit, factor] = ['l', 1 / 1000];
+  else if (unit === 'g' && large(top)) [unit, factor] = ['kg', 1 / 1000];
+  else if (unit === 'l' && top > 0 && !large(top * 1000)) [unit, factor] = ['ml', 1000];
+  else if (unit === 'kg' && top > 0 && !large(top * 1000)) [unit, factor] = ['g', 1000];
   const counted = dimensionOf(unit) === 'count';
   const digits = (value: number): string => {
     const shown = shownDigits(value, counted);

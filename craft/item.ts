@@ -238,6 +238,14 @@ function isLine(text: string, reading: LineReading, verb: string | null, loose: 
     return !CONDITION_BEFORE.test(text.slice(0, start)) && !/,/.test(text.slice(0, start)) && line.name.split(' ').length >= 2;
   }
   if (line.quantity.is !== 'to-taste') return true;
+  // "raisins, a handful"
+  if (
+    verb === null &&
+    /,\s*(?:a|an|one|two|half a|some)\s+(?:good |small |big |large )?(?:handfuls?|few|little|knob|glug|drizzle|squeeze|touch|twist|grating|grind)\.?$/iu.test(
+      text,
+    )
+  )
+    return true;
   if (/\bto taste\b|\bas needed\b|\boptional\b|\bq\.? ?b\.?(?=\s|$)|\bal gusto\b|\ba gusto\b|nach geschmack/iu.test(text))
     return verb === null;
   return loose && verb === null && text.split(' ').length <= 5 && !/[.:;!?]/u.test(text) && !isNoteText(text);

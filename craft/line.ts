@@ -77,17 +77,17 @@ function cleanOnce(text: string): string {
 const LIST_NUMBER = /^\(?\d{1,2}[.)]\s+(?=\S)/;
 
 const PACKAGE =
-  /^(?:bottles?|cans?|tins?|jars?|bags?|packs?|packets?|packages?|pkgs?|boxes|box|cartons?|kegs?|envelopes?|tubs?|bricks?|pouch(?:es)?|sachets?|botellas?|latas?|bouteilles?|bottigli[ae]|flaschen?|garrafas?|dosen?|boîtes?)\b\.?/iu;
+  /^(?:bottles?|cans?|tins?|jars?|bags?|packs?|packets?|packages?|pkgs?|boxes|box|cartons?|kegs?|envelopes?|tubs?|bricks?|pouch(?:es)?|sachets?|botellas?|latas?|bouteilles?|bottigli[ae]|flaschen?|garrafas?|dosen?|boîtes?)\b(?!-)\.?/iu;
 const SIZE =
   /^(?:\(\s*)?((?:[\d./½¼¾⅓⅔⅛-]{1,12}|\d{1,3} \d{1,2}\/\d{1,2}|\d{1,3} [½¼¾⅓⅔⅛])(?:-? ?(?:to|-|–) ?[\d./½¼¾⅓⅔⅛]{1,8})?)[- ]?(inch(?:es)?|in\.|"|cm|mm|pounds?|lbs?\.?|ounces?|oz\.?|fl\.? oz\.?|grams?|g|kilograms?|kg|ml|millilit(?:er|re)s?|cl|lit(?:er|re)s?|l|quarts?|pints?|gallons?|day|year)\b(?:-(?:diameter|long|thick|wide|old))?\s*\)?[- ]?/iu;
 
 /** Words that open what is said about an ingredient rather than its name. */
 const NOTE_WORDS =
-  /\s+(?:cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|frying|greasing|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
+  /\s+(?:cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|frying|greasing|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
 const ADJECTIVES =
   /^(?:(?:fresh|freshly|finely|roughly|coarsely|thinly|lightly|chopped|minced|grated|shredded|diced|sliced|peeled|pitted|crushed|ground|dried|cold|hot|warm|chilled|boiling|ripe|whole|raw|plain|unsalted|salted|dry|sweet|large|small|medium|good|quality|high-quality|organic|unwaxed|toasted|roasted|cooked|cleaned|trimmed|stale|soft|softened|melted|packed|strained|pasteurised|pasteurized|bone-in|skinless|boneless|very|extra|and|or|firm|lean|thick|thin|mild|unsweetened|sweetened|filtered|white|black|red|green|brown)\s*)+$/iu;
 const TO_TASTE =
-  /(?:^|[\s,;(])((?:up )?to taste|as needed|as required|as desired|al gusto|a gusto|q\.? ?b\.?|nach geschmack|selon (?:le )?go[uû]t|optional|opcional|facultatif|facoltativo)(?=$|[\s,.;)])/iu;
+  /(?:^|[\s,;(])((?:up )?to taste|as needed|as required|as desired|al gusto|a gusto|a gosto|quanto basta|q\.? ?b\.?|nach geschmack|selon (?:le )?go[uû]t|optional|opcional|facultatif|facoltativo)(?=$|[\s,.;)])/iu;
 
 /** What a name itself states: strength, acid, sugar, ratio. */
 export function statedIn(name: string): Pick<Line, 'abvPct' | 'acidPct' | 'brix' | 'ratio'> {
@@ -152,6 +152,14 @@ function nameAndNotes(rest: string): Named {
     if (inside !== '') notes.push(inside);
     if (after.trim() !== '' && !/^\s*[,;.]/u.test(after)) doubtful = true;
     text = `${before}${/^\s*[,;.]/u.test(after) ? after.trimStart() : after === '' ? '' : ` ${after.trimStart()}`}`.trim();
+  }
+  const packed = /^(each|(?:(?:loosely|firmly|lightly|tightly|well)[ -])?packed|heaped|heaping|scant|level|rounded)\s+(?=\p{L})/iu.exec(
+    text,
+  );
+  if (packed !== null) {
+    notes.push(packed[1] ?? '');
+    text = text.slice(packed[0].length);
+    if (/^each/iu.test(packed[0])) doubtful = true;
   }
   const cut = noteStart(text);
   let name = text;
@@ -340,7 +348,7 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
       form: 'amount-first',
     };
   }
-  const kind = kindOfName(named.name);
+  const kind = kindOfName(last);
   if (
     (kind === 'spirit' || kind === 'liquid') &&
     !/\b(?:egg|beer|espresso|coffee|tea|milk|cider|cube)/iu.test(named.name) &&
@@ -744,6 +752,8 @@ function per(text: string, conventions: Conventions, called?: string): Draft | n
     // "2 oz / 60 ml": two measures of one thing, unless the second is a round litre, kilo or 100.
     if (link[0].trim() === '/' && number !== null && ![100, 1000].includes(number.amount)) continue;
     const before = text.slice(0, i).replace(/[\s:=(–—-]+$/u, '');
+    // "1 l black tea, cold (12 g/l)": the line has its amount already.
+    if (/^[~≈]?[\d½¼¾⅓⅔⅛]/u.test(before)) return null;
     const after = text.slice(end).replace(/^\)/u, '').trim();
     let name = called ?? before;
     let of: string | undefined;
@@ -919,13 +929,13 @@ function bareName(text: string): Draft {
     name,
     notes,
     guesses: [],
-    certain: taste !== null || (!/\d/.test(name) && name.split(' ').length <= 6),
+    certain: taste !== null || (!/\d/.test(name) && name.split(' ').length <= 8),
     form: 'bare',
   };
 }
 
 /** "to taste" in any tongue: the quantity itself, so no note. */
-const SAYS_TASTE = /^(?:(?:up )?to taste|al gusto|a gusto|q\.? ?b\.?|nach geschmack|selon (?:le )?go[uû]t)$/iu;
+const SAYS_TASTE = /^(?:(?:up )?to taste|al gusto|a gusto|a gosto|quanto basta|q\.? ?b\.?|nach geschmack|selon (?:le )?go[uû]t)$/iu;
 
 function sayDraft(said: Draft): LineReading {
   // A bar in a name or note is a table's, not the thing's.

@@ -24,8 +24,8 @@ const WORDS: Readonly<Record<string, string>> = {
   pint: 'pint pints pt pts pinta pintas pinte',
   quart: 'quart quarts qt qts',
   gallon: 'gallon gallons gal gals galon galones',
-  jigger: 'jigger jiggers jiggerful jiggerfuls',
-  pony: 'pony ponies ponys',
+  jigger: 'jigger jiggers jiggerful jiggerfuls|jigger glass|jigger-glass',
+  pony: 'pony ponies ponys|pony glass|pony-glass|pony glasses',
   wineglass:
     'wineglass wineglasses wineglassful wineglassfuls wineglasful|wine glass|wine glasses|wine glassful|wine-glass|wine-glasses|wine-glassful',
   drachm: 'drachm drachms dram drams|fluid dram|fluid drams|fluid drachm|fluid drachms|fl dr',
