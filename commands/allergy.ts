@@ -25,6 +25,8 @@ const LOCAL = 'Local code and your own food-safety plan come first.';
 interface Thing {
   readonly name: string;
   readonly declared: Declared;
+  /** It was washed or clarified: it looks as if nothing were in it. */
+  readonly clear?: boolean;
 }
 
 /**
@@ -95,7 +97,7 @@ function wordsOf(
       return {
         answer,
         heading: `Yes, on the sheet: ${allergen.said} in ${name}`,
-        why: from.length === 0 ? null : `by ${named(from)}. What was strained clear counts too.`,
+        why: from.length === 0 ? null : `by ${named(from)}.${clear === true ? ' It is strained clear, and counts all the same.' : ''}`,
       };
     }
     case 'not known': {
@@ -144,7 +146,7 @@ function ofRecipe(kept: KeptRecipe, lots: readonly Lot[], by: DeclaringBy): Thin
   );
   const own = lots.filter((lot) => lot.recipeId === kept.id && lot.kind === 'house').map(declaredBy);
   const poured = lots.filter((lot) => lines.has(foldName(lot.name)) && lot.allergens !== null).map(declaredThrough);
-  return { name: kept.name, declared: united([declaredIn(recipe, by), ...own, ...poured]) };
+  return { name: kept.name, declared: united([declaredIn(recipe, by), ...own, ...poured]), clear: isClear(kept) };
 }
 
 /** Recipes first, then lots; "the clear one" is whatever was clarified. @throws Refusal `thing-unknown`, `thing-ambiguous` */
@@ -174,12 +176,10 @@ async function thingsNamed(
   const byName = new Map<string, Lot[]>();
   for (const lot of kept) byName.set(lot.name, [...(byName.get(lot.name) ?? []), lot]);
   if (byName.size > 0)
-    return [...byName]
-      .slice(0, 4)
-      .map(([name, same]) => ({
-        name,
-        declared: united(same.map((lot) => (lot.allergens === null ? declaredIn(lot.name, by) : declaredBy(lot)))),
-      }));
+    return [...byName].slice(0, 4).map(([name, same]) => ({
+      name,
+      declared: united(same.map((lot) => (lot.allergens === null ? declaredIn(lot.name, by) : declaredBy(lot)))),
+    }));
   const near = await nearest(bench.db, asker.venue, 'recipes', plain);
   throw new Refusal(
     'thing-unknown',

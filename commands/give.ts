@@ -24,7 +24,7 @@ import { idOf } from './press-args.ts';
 import { card, toRoom } from './say/card.ts';
 import { pingEdits } from './say/ping.ts';
 import { personRef } from './say/refs.ts';
-import { sayStage } from './say/stage.ts';
+import { thingOf } from './say/stage.ts';
 import { refuseOver } from './strained.ts';
 import { suggestOpenStage } from './suggest.ts';
 import { undoButton } from './undo.ts';
@@ -187,7 +187,7 @@ async function handToCrew(given: Given, crew: string, asker: Asker, bench: Bench
 
 export const sayGiven = ({ batch, stages, whole }: Given): string => {
   const [stage] = stages;
-  return whole || stage === undefined ? batch.name : sayStage(stage, batch);
+  return whole || stage === undefined ? batch.name : `${thingOf(stage)} of ${batch.name}`;
 };
 
 async function setOwner(tx: Tx, { batch, stages, whole }: Given, to: Person | null, asker: Asker): Promise<void> {

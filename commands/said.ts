@@ -20,7 +20,7 @@ import { answerMove } from './move.ts';
 import { isWrite, type Quantity, readPlain, type Write } from './plain-words.ts';
 import { idOf } from './press-args.ts';
 import { answerRead, recipeMeant } from './reads.ts';
-import { enteredOf } from './say/amounts.ts';
+import { comesInPieces, enteredOf } from './say/amounts.ts';
 import { button, card } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { personRef } from './say/refs.ts';
@@ -86,8 +86,7 @@ async function understood(write: Write, asker: Asker, bench: Bench): Promise<Und
       const place = write.where === undefined ? '' : ` → ${write.where}`;
       const opened = write.opened === undefined ? '' : `, opened ${write.opened}`;
       const asks = write.opened === undefined && asksDay(write.what) ? 'I ask when it was opened.' : null;
-      const good = findGood(write.what)?.good;
-      const units = write.amount.bare ? keptUnits(write.amount.text, good !== undefined && pours(good)) : undefined;
+      const units = write.amount.bare ? keptUnits(write.amount.text, write.what) : undefined;
       return {
         sentence: `keep ${sayQuantity(write.amount, venue)} ${write.what}${place}${opened}`,
         ...(units === undefined ? {} : { units }),
@@ -166,8 +165,11 @@ function outRead(verb: 'bin' | 'take', lot: Lot | undefined, amount: Quantity | 
   };
 }
 
-const keptUnits = (number: string, liquid: boolean): readonly string[] =>
-  liquid ? ['ml', 'l'] : /^\d+$/.test(number) ? ['g', 'kg', 'pieces'] : ['g', 'kg'];
+function keptUnits(number: string, name: string): readonly string[] {
+  const good = findGood(name)?.good;
+  const poured = good !== undefined && pours(good);
+  return [...(poured ? ['ml', 'l'] : ['g', 'kg']), ...(/^\d+$/.test(number) && comesInPieces(name) ? ['pieces'] : [])];
+}
 
 /** The amount as it will be written; what cannot be an amount is refused here. */
 function sayQuantity(quantity: Quantity, venue: Venue): string {

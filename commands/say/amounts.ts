@@ -1,5 +1,5 @@
 import { formatAmount } from '../../craft/amount.ts';
-import type { Known } from '../../craft/goods.ts';
+import { findGood, gramsPer, type Known, pours } from '../../craft/goods.ts';
 import { ingredientOf, amountOf as reckon } from '../../craft/ingredients.ts';
 import { lineOf } from '../../craft/line.ts';
 import type { Amount, Conventions } from '../../craft/recipe.ts';
@@ -43,3 +43,9 @@ export function heavinessOf(name: string, known: Known, conventions: Conventions
 /** Whether an amount is a volume, a weight or a count: said in a refusal. */
 export const kindOfAmount = (amount: Amount): string =>
   ({ volume: 'a volume', mass: 'a weight', count: 'a count' })[dimensionOf(amount.unit)];
+
+/** Whether a number alone can count it: eggs and lemons, and what no table knows; never what only pours. */
+export function comesInPieces(name: string): boolean {
+  const good = findGood(name)?.good;
+  return good === undefined || gramsPer(good, 'piece') !== undefined || !pours(good);
+}
