@@ -78,12 +78,13 @@ export const pressLonger: Press = async (pressed, asker, bench) => {
   ];
   const fit = choices.filter(({ until }) => limit === null || until <= limit.at);
   if (fit.length === 0 && limit !== null) throw pastSafety(limit, asker.now, venue);
-  const left = fit.map(
-    ({ label, until }): Button => button(`${label} (${wordInstant(until, asker.now, venue.zone)})`, 'longer-by', [found.stage.id, until]),
-  );
+  // The place in the row keeps two buttons apart that come to the same time.
+  const left = fit.map(({ label, until }, at): Button => button(label, 'longer-by', [found.stage.id, until, at]));
+  const times = fit.map(({ label, until }) => `${label}: ${wordInstant(until, asker.now, venue.zone)}`).join(' · ');
   return toAsker(
     card('plain', `How much longer for ${thingOf(found.stage)}?`, [
       sayStage(found.stage, found.batch),
+      times,
       limit === null ? tasteWords(found, asker.now, venue) : `Not past ${wordInstant(limit.at, asker.now, venue.zone)}: ${limit.why}.`,
     ]),
     { rows: [left] },

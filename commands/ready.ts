@@ -61,7 +61,7 @@ const pairOf = (one: Standing | undefined): Parameters<typeof buttonsOf> => {
 };
 
 function batchButton({ stage, batch }: Standing): Button {
-  return button((stage.part ?? batch.name).slice(0, 40), 'batch', [batch.id]);
+  return button((stage.part ?? batch.name).slice(0, 40), 'batch', [batch.id, stage.id]);
 }
 
 function headingOf(due: readonly Standing[], venue: Venue, now: number): string {

@@ -1,12 +1,12 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
 import { cautionsOf, worstLevel } from '../craft/cautions.ts';
-import { askingOf, type Foretold, foretell, putIn } from '../craft/composition.ts';
+import { type Asking, askingOf, type Foretold, foretell, putIn } from '../craft/composition.ts';
 import { type Day, dayOf, type Ping, parseWhen, serviceDayOf, wordInstant } from '../craft/hours.ts';
 import { asksOpened } from '../craft/perishables.ts';
 import type { Line, Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
-import { type Stage as Planned, stagesOf, whenReady } from '../craft/stages.ts';
+import { whenReady } from '../craft/stages.ts';
 import { LOCAL_CODE } from '../craft/tables/safety.ts';
 import {
   type Batch,
@@ -20,6 +20,7 @@ import {
   type Stage,
   startBatch,
 } from '../storage/batches.ts';
+import { listContainers } from '../storage/containers.ts';
 import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
 import { foldName } from '../storage/fold.ts';
 import { addEntry, type Lot, listLots } from '../storage/lots.ts';
@@ -33,11 +34,14 @@ import { expectedOf } from './expected.ts';
 import { recipeNamed } from './find.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
-import { hoursOf, remindStage } from './jobs/remind.ts';
+import { hoursOf } from './jobs/hours.ts';
+import { remindStage } from './jobs/remind.ts';
 import { person, typed, words } from './options.ts';
+import { type PlannedStage, plannedOf } from './planned.ts';
 import { inputOf, lotsFor } from './pots.ts';
 import { idOf } from './press-args.ts';
 import { button, card, lead, list, toAsker, toRoom } from './say/card.ts';
+import { sayContainers } from './say/containers.ts';
 import { isOffered, sayLot } from './say/lots.ts';
 import { sayRecipe } from './say/recipe.ts';
 import { dayAndClock, sayMoved } from './say/times.ts';
@@ -179,7 +183,8 @@ async function begin(ask: Begin, asker: Asker, bench: Bench): Promise<Reply> {
       },
     );
   }
-  const unasked = asksOpened(recipe).find((line) => ask.opened[line.name] === undefined && lotsFor(line, pantry).length === 0);
+  const asking = askingOf(await knownOf(bench.db, asker.venue), await houseOf(bench.db, asker.venue), venue.conventions);
+  const unasked = asksOpened(recipe).find((line) => ask.opened[line.name] === undefined && covering(line, pantry, asking).length === 0);
   if (unasked !== undefined) {
     const draft = await keepDraft(bench.db, asker, 'start', ask);
     return toAsker(
@@ -208,6 +213,21 @@ function stopOf(recipe: Recipe, ask: Begin, venue: Venue, asker: Asker): readonl
   return said;
 }
 
+/** The lots that a line is drawn from, the soonest first; none where the pantry holds less than the line takes. */
+function covering(line: Line, pantry: readonly Lot[], asking: Asking): readonly Lot[] {
+  const lots = lotsFor(line, pantry);
+  const grams = massOrNull(() => putIn(line, asking).massG);
+  if (grams === null) return lots.slice(0, 1);
+  const drawn: Lot[] = [];
+  let stillMg = Math.round(grams * 1000);
+  for (const lot of lots) {
+    if (stillMg <= 0) break;
+    drawn.push(lot);
+    stillMg -= lot.leftMg;
+  }
+  return stillMg <= 0 ? drawn : [];
+}
+
 async function register(
   kept: KeptRecipe,
   recipe: Recipe,
@@ -221,7 +241,7 @@ async function register(
   const today = serviceDayOf(ask.startedAt, hours, venue.zone, venue.serviceDayStartsMin);
   const known = await knownOf(bench.db, asker.venue);
   const look = await houseOf(bench.db, asker.venue);
-  const planned = stagesOf(recipe);
+  const planned = plannedOf(recipe);
   const ready = whenReady(planned, ask.startedAt);
   const foretold = foretoldOrNull(recipe, () => foretell(recipe, known, look, { conventions: venue.conventions }));
   const already = await alreadyThere(kept, pantry, asker, bench);
@@ -242,7 +262,11 @@ async function register(
           planned,
           foreseen,
           stands?.id ?? null,
-          stage.goesIn.map((line) => inputOf(line, { lot: lotsFor(line, pantry)[0], opened: opened(line), today, known })),
+          stage.goesIn.flatMap((line) => {
+            const lots = covering(line, pantry, asking);
+            const drawn = lots.length === 0 ? [undefined] : lots;
+            return drawn.map((lot) => inputOf(line, { lot, opened: opened(line), today, known }));
+          }),
         ),
       );
     }
@@ -273,11 +297,10 @@ async function register(
       for (const line of stage.goesIn) {
         const move = { at: ask.startedAt, by: asker, batchId: begun.batch.id, stageId: row.id };
         const grams = massOrNull(() => putIn(line, asking).massG);
-        const lots = lotsFor(line, pantry);
+        const lots = covering(line, pantry, asking);
         if (grams === null || grams <= 0) continue;
         const massMg = Math.round(grams * 1000);
-        const leftMg = lots.reduce((sum, lot) => sum + lot.leftMg, 0);
-        if (leftMg >= massMg) {
+        if (lots.length > 0) {
           const took = await takeSoonest(tx, asker.venue, lots, { entered: massMg, measure: 'mg' }, 'used', move);
           used.push(`${line.name} from lot ${took.map((one) => one.lot.code).join(', ')}`);
         } else await addEntry(tx, asker.venue, { ...move, kind: 'bought', massMg, entered: massMg, measure: 'mg', name: line.name });
@@ -297,6 +320,7 @@ async function register(
         ...sayRecipe(recipe),
         { is: 'rule' },
         ...done.stages.map((stage, at) => saySchedule(stage, planned[at], done.pings[at] ?? null, asker.now, venue.zone)),
+        sayContainers(foretold, await listContainers(bench.db, asker.venue)),
         done.used.length === 0 ? null : `taken from the pantry: ${done.used.join(' · ')}`,
         already.length === 0 ? null : list(already),
       ],
@@ -326,9 +350,9 @@ function massOrNull(work: () => number): number | null {
 }
 
 function newStage(
-  stage: Planned,
+  stage: PlannedStage,
   when: ReturnType<typeof whenReady>[number] | undefined,
-  planned: readonly Planned[],
+  planned: readonly PlannedStage[],
   foreseen: Pick<NewStage, 'expectedAmount' | 'expected'>,
   placeId: number | null,
   inputs: readonly unknown[],
@@ -363,10 +387,10 @@ function newStage(
 }
 
 /** "pears: Fri 14:00 (Fri 08:00 to Sat 02:00)"; a joined pot is a forecast until its parts are in. */
-function saySchedule(stage: Stage, planned: Planned | undefined, ping: Ping | null, now: number, zone: string): Block {
+function saySchedule(stage: Stage, planned: PlannedStage | undefined, ping: Ping | null, now: number, zone: string): Block {
   const name = stage.part ?? (stage.joins.length > 0 ? 'then' : stage.title);
   if (stage.bestAt === null || stage.beganAt === null) return lead(name, `${stage.title.toLowerCase()} once the rest is in`);
-  if (stage.bestAt <= stage.beganAt) return lead(name, `${stage.title.toLowerCase()}: now`);
+  if (stage.bestAt <= stage.beganAt) return name === stage.title ? lead(name, 'now') : lead(name, `${stage.title.toLowerCase()}: now`);
   const from = stage.earliestAt !== null && stage.earliestAt < stage.bestAt ? dayAndClock(stage.earliestAt, now, zone) : null;
   const to = stage.latestAt !== null && stage.latestAt > stage.bestAt ? dayAndClock(stage.latestAt, now, zone) : null;
   const window =
@@ -375,7 +399,9 @@ function saySchedule(stage: Stage, planned: Planned | undefined, ping: Ping | nu
       : ` (${[from ?? dayAndClock(stage.bestAt, now, zone), to].filter((text) => text !== null).join(' to ')})`;
   const looks = planned?.triggers.some((trigger) => trigger.is !== 'clock') === true ? ', or when it tastes or reads right' : '';
   const moved = ping === null || ping.moved === 'no' ? '' : `. ${sayMoved(ping, now, zone)}`;
-  return lead(name, `ready ${dayAndClock(stage.bestAt, now, zone)}${window}${looks}${moved}`);
+  const usual = planned?.filled === true ? ', as is usual' : '';
+  const late = planned === undefined || planned.late === null ? '' : `. ${planned.late.charAt(0).toUpperCase()}${planned.late.slice(1)}`;
+  return lead(name, `ready ${dayAndClock(stage.bestAt, now, zone)}${window}${usual}${looks}${moved}${late}`);
 }
 
 /** The same thing resting or in the pantry: said before it is made twice. */

@@ -401,10 +401,10 @@ function nudgeFrom(verb: string, tail: string, bestMin: number | undefined): Nud
       atMin: [...more, ...times.filter((t) => more.length === 0 || t.lowMin > (more[more.length - 1] ?? 0)).map((t) => t.lowMin)],
     };
   }
-  if (/^\s*(?:it\s+)?(?:once|halfway|half way|midway)\b/iu.test(tail) && bestMin !== undefined)
+  if (/^\s*(?:it\s+)?(?:halfway|half way|midway)\b/iu.test(tail) && bestMin !== undefined)
     return { verb, atMin: [Math.round(bestMin / 2)] };
-  if (/^\s*(?:it\s+)?twice\b/iu.test(tail) && bestMin !== undefined)
-    return { verb, atMin: [Math.round(bestMin / 3), Math.round((bestMin * 2) / 3)] };
+  // "stir once" names no time: whoever is near does it, and nobody is called out of bed for it.
+  if (/^\s*(?:it\s+)?(?:once|twice)\b/iu.test(tail)) return { verb };
   return null;
 }
 

@@ -2,6 +2,7 @@ import { formatAmount } from '../../craft/amount.ts';
 import type { Amount, Kept, Line, LineAmount, Part, Recipe, Step } from '../../craft/recipe.ts';
 import type { Block } from '../command.ts';
 import { lead } from './card.ts';
+import { counted } from './numbers.ts';
 
 /** A count says its number alone: the name says of what. */
 export function sayAmount(amount: Amount): string {
@@ -88,7 +89,7 @@ export function sayRecipe(recipe: Recipe): Block[] {
     recipe.garnish === undefined ? '' : `garnish: ${recipe.garnish.join(', ')}`,
     recipe.keeps === undefined
       ? ''
-      : `keeps ${recipe.keeps.days} days${recipe.keeps.place === undefined ? '' : `, ${recipe.keeps.place}`} (taste)`,
+      : `keeps ${counted(recipe.keeps.days, 'day')}${recipe.keeps.place === undefined ? '' : `, ${recipe.keeps.place}`} (taste)`,
     recipe.useByDay === undefined ? '' : `use by day ${recipe.useByDay} (house)`,
     ...(recipe.notes ?? []),
   ].filter((text) => text !== '');
