@@ -1,10 +1,11 @@
-import type { Foretold } from '../craft/composition.ts';
+import type { Foretold, StageForetold } from '../craft/composition.ts';
 import type { Recipe } from '../craft/recipe.ts';
-import type { Stage as Planned } from '../craft/stages.ts';
+import { techniqueOf } from '../craft/techniques.ts';
 import { massGOf, volumeMlOf } from '../craft/units.ts';
 import { expectedYield } from '../craft/yield.ts';
 import { listBatchesOfRecipe, listStages, type NewStage } from '../storage/batches.ts';
 import type { Db } from '../storage/open.ts';
+import { type PlannedStage, plannedOf } from './planned.ts';
 
 /** A making further off than this from what was foretold was another thing; it teaches nothing. House rule. */
 const MOST_SHARE = 3;
@@ -18,7 +19,7 @@ export async function expectedOf(
   venue: number,
   recipeId: number,
   recipe: Recipe,
-  stage: Planned,
+  stage: PlannedStage,
   foretold: Foretold | null,
 ): Promise<Pick<NewStage, 'expectedAmount' | 'expected'>> {
   if (stage.button !== 'got') return {};
@@ -27,7 +28,10 @@ export async function expectedOf(
   const saidMl = makes === null ? null : volumeMlOf(makes);
   const saidG = makes === null ? null : massGOf(makes);
   const solid = stage.product !== 'liquid';
-  const plain = solid ? (saidG ?? seen?.productG ?? null) : (saidMl ?? seen?.productMl ?? null);
+  const said = solid ? saidG : saidMl;
+  const worked = solid ? (seen?.productG ?? 0) : (seen?.productMl ?? 0);
+  const usual = said === null && !(worked > 0) ? usualOf(recipe, seen, solid) : null;
+  const plain = said ?? (worked > 0 ? worked : (usual?.amount ?? null));
   if (plain === null || !(plain > 0)) return {};
   const measure = solid ? 'mg' : 'ul';
   const runs = await runsOf(db, venue, recipeId, stage);
@@ -35,7 +39,7 @@ export async function expectedOf(
   const whole = (value: number) => Math.max(1, Math.round(value * 1000));
   const byProducts = (seen?.byProducts ?? [])
     .filter((one) => !one.binned && one.massG > 0)
-    .map((one) => ({ name: one.name, entered: whole(one.massG), measure: 'mg' as const }));
+    .map((one) => ({ name: nameOf(one.name, stage), entered: whole(one.massG), measure: 'mg' as const }));
   return {
     expectedAmount: { entered: whole(plain * learned.expectedShare), measure },
     expected: {
@@ -44,17 +48,52 @@ export async function expectedOf(
       high: whole(plain * learned.highShare),
       basis:
         runs.length === 0
-          ? makes === null
-            ? 'foretold from the sheet'
-            : 'as the sheet says'
+          ? said !== null
+            ? 'as the sheet says'
+            : (usual?.basis ?? 'foretold from the sheet')
           : `usual of ${runs.length} ${runs.length === 1 ? 'run' : 'runs'}`,
       plain: whole(plain),
     },
   };
 }
 
+/** Where the lines do not tell what comes through: the technique's usual share of all that stood in the pot. */
+function usualOf(
+  recipe: Recipe,
+  seen: StageForetold | undefined,
+  solid: boolean,
+): { readonly amount: number; readonly basis: string } | null {
+  const technique = techniqueOf(recipe)?.technique;
+  if (technique === undefined || seen === undefined || !(seen.inG > 0)) return null;
+  const amountG = seen.inG * technique.yields.bestShare;
+  return { amount: solid ? amountG : amountG / Math.max(0.5, seen.composition.densityGPerMl), basis: `usual for a ${technique.name}` };
+}
+
+/** Solids that the sheet does not name bear the name that is usual for the technique. */
+const nameOf = (name: string, stage: PlannedStage): string =>
+  stage.keeps.length === 0 && stage.leaves.length === 1 ? (stage.leaves[0] ?? name) : name;
+
+/**
+ * What a whole making of a recipe gives here, for scaling: learned where it was made before; null where it was not.
+ */
+export async function learnedOf(
+  db: Db,
+  venue: number,
+  recipeId: number,
+  recipe: Recipe,
+  foretold: Foretold | null,
+): Promise<{ readonly volumeMl?: number; readonly massG?: number; readonly runsCount: number } | null> {
+  const last = plannedOf(recipe).find((stage) => stage.final);
+  if (last === undefined) return null;
+  const runs = await runsOf(db, venue, recipeId, last);
+  const { expectedAmount } = await expectedOf(db, venue, recipeId, recipe, last, foretold);
+  if (runs.length === 0 || expectedAmount == null || expectedAmount.measure === 'mpc') return null;
+  const amount = expectedAmount.entered / 1000;
+  return { ...(expectedAmount.measure === 'ul' ? { volumeMl: amount } : { massG: amount }), runsCount: runs.length };
+}
+
 /** What earlier batches gave at this stage, as a share of what the sheet foretold then, oldest first. */
-async function runsOf(db: Db, venue: number, recipeId: number, stage: Planned): Promise<number[]> {
+async function runsOf(db: Db, venue: number, recipeId: number, stage: PlannedStage): Promise<number[]> {
   const runs: number[] = [];
   for (const batch of await listBatchesOfRecipe(db, venue, recipeId)) {
     const row = (await listStages(db, venue, batch.id)).find(

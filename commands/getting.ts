@@ -7,9 +7,11 @@ import type { Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { scaleTo } from '../craft/scale.ts';
 import { amountsSetByGot, type Stage as Planned, stagesOf } from '../craft/stages.ts';
+import { techniqueOf } from '../craft/techniques.ts';
 import { massGOf } from '../craft/units.ts';
+import { isOff } from '../craft/yield.ts';
 import { type Batch, changeBatch, changeStage, type Entered, findStage, listStages, type Stage } from '../storage/batches.ts';
-import { addEntry, addLot, findLot, type Lot, type NewLot } from '../storage/lots.ts';
+import { addEntry, addLot, findLot, type Lot, listEntriesOfBatch, type NewLot } from '../storage/lots.ts';
 import type { Tx } from '../storage/open.ts';
 import { findPlaceById, placeNamed } from '../storage/places.ts';
 import { cancelReminders } from '../storage/reminders.ts';
@@ -17,10 +19,14 @@ import { findVenue, type Venue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import type { Asker, Bench, Edit, Message, Reply } from './command.ts';
 import { type Contents, dated } from './dating.ts';
+import { contentsOf, type Declared, type DeclaringBy, declaredAt, declaredBy, declaredThrough, united } from './declaring.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
-import { hoursOf, remindLot, remindStage } from './jobs/remind.ts';
+import { hoursOf } from './jobs/hours.ts';
+import { remindLot, remindStage } from './jobs/remind.ts';
+import { type PlannedStage, plannedOf } from './planned.ts';
 import { readPot } from './pots.ts';
+import { sayDeclared } from './say/allergens.ts';
 import { button, card } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { sayDate, sayLeft } from './say/lots.ts';
@@ -40,9 +46,6 @@ export interface Got {
   readonly kept: readonly Kept[];
 }
 
-/** More than so many points off what is usual is pointed out. House rule. */
-const OFF_POINTS = 0.08;
-
 /**
  * Ends a stage: writes what was got, puts product and by-products into the pantry with their dates, begins what was
  * waiting for it, and edits the pings that told of it. One act; undone as one.
@@ -50,11 +53,16 @@ const OFF_POINTS = 0.08;
 export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, bench: Bench): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
   const recipe = scaleTo(batch.recipe, { factor: batch.factorRatio }, venue.conventions).recipe;
-  const planned = stagesOf(recipe)[stage.ordinal];
+  const planned = plannedOf(recipe)[stage.ordinal];
   if (planned === undefined) throw new Error(`stage ${stage.id} is not in its recipe`);
   const rows = await listStages(bench.db, asker.venue, batch.id);
   const foretold = await workedOut(recipe, rows, stage, planned, got, venue, asker, bench);
   const seen = foretold?.stages.find((one) => one.key === planned.key) ?? null;
+  const by: DeclaringBy = {
+    known: await knownOf(bench.db, asker.venue),
+    look: await houseOf(bench.db, asker.venue),
+    conventions: venue.conventions,
+  };
   const what =
     got.got === null ? `finished ${stage.title.toLowerCase()}` : `${pastOf(stage.verb)} ${theRest(stage)}, got ${sayEntered(got.got)}`;
 
@@ -63,7 +71,7 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
     if (fresh === undefined || fresh.state === 'done' || fresh.state === 'binned') {
       throw new Refusal('already-done', `${fresh?.doneBy?.name ?? 'Somebody'} did that just now. Nothing was written twice.`);
     }
-    return write(tx, { stage: fresh, batch, recipe, planned, rows, seen, got, venue, asker });
+    return write(tx, { stage: fresh, batch, recipe, planned, rows, seen, got, venue, asker, by });
   });
   const edits = await pingEdits(bench.db, venue, stage.id, asker.now);
   const message = await worded(stage, batch, planned, recipe, got, seen, done, act, venue, asker, bench);
@@ -88,12 +96,13 @@ interface Writing {
   readonly stage: Stage;
   readonly batch: Batch;
   readonly recipe: Recipe;
-  readonly planned: Planned;
+  readonly planned: PlannedStage;
   readonly rows: readonly Stage[];
   readonly seen: StageForetold | null;
   readonly got: Got;
   readonly venue: Venue;
   readonly asker: Asker;
+  readonly by: DeclaringBy;
 }
 
 interface Written {
@@ -154,6 +163,8 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
   const pot: DatedLot = { name: batch.name, is: 'made', on: beganDay < today ? beganDay : today, form: 'liquid' };
   const inputs = [...readPot(stage.contents).inputs, pot];
   const move = { at: asker.now, by: asker, batchId: batch.id, stageId: stage.id };
+  const declared = await declaredNow(tx, writing);
+  const holdsAlcohol = seen?.holdsAlcohol === true ? { holdsAlcohol: true } : {};
 
   const lots: Lot[] = [];
   const binned: string[] = [];
@@ -176,21 +187,24 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
       continue;
     }
     const name = kept.name === 'solids' ? `${theRest(stage).replace(/^the /, '')} solids` : kept.name;
-    const { dates, columns } = dated(
-      {
-        name,
-        is: 'made',
-        on: today,
-        at: asker.now,
-        inputs,
-        touched: touchedIn(inputs, writing),
-        form: 'solid',
-        ...(foreseen === undefined ? {} : { abvPct: foreseen.abvPct }),
-      },
-      venue,
-      asker.now,
-    );
-    const contents: Contents = { carries: dates.carries, ...(foreseen === undefined ? {} : { shares: { ...foreseen.composition } }) };
+    const datedAs: DatedLot = {
+      name,
+      is: 'made',
+      on: today,
+      at: asker.now,
+      inputs,
+      touched: touchedIn(inputs, writing),
+      form: 'solid',
+      ...(foreseen === undefined ? {} : { abvPct: foreseen.abvPct }),
+    };
+    const { dates, columns } = dated(datedAs, venue, asker.now);
+    const contents: Contents = {
+      carries: dates.carries,
+      datedAs,
+      ...(foreseen === undefined ? {} : { shares: { ...foreseen.composition } }),
+      ...contentsOf(declared),
+      ...holdsAlcohol,
+    };
     const row: NewLot = {
       name,
       kind: 'by-product',
@@ -203,6 +217,7 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
       isEstimate: kept.is === 'estimated',
       madeAt: asker.now,
       composition: contents,
+      allergens: declared.on,
       ...columns,
     };
     lots.push(await added(tx, venue, batch, row, amount, move));
@@ -210,19 +225,16 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
 
   const feeds = rows.some((one) => one.joins.some((join) => join.stageId === stage.id));
   const abvPct = seen?.abvPct;
-  const { dates, columns } = dated(
-    {
-      name: batch.name,
-      is: 'made',
-      on: today,
-      at: asker.now,
-      inputs,
-      form: planned.product === 'liquid' ? 'liquid' : planned.product,
-      ...datingOf(batch.recipe, abvPct),
-    },
-    venue,
-    asker.now,
-  );
+  const datedAs: DatedLot = {
+    name: batch.name,
+    is: 'made',
+    on: today,
+    at: asker.now,
+    inputs,
+    form: planned.product === 'liquid' ? 'liquid' : planned.product,
+    ...datingOf(batch.recipe, abvPct),
+  };
+  const { dates, columns } = dated(datedAs, venue, asker.now);
   const density = seen?.composition.densityGPerMl ?? 1;
   const gotMg =
     got.got === null
@@ -238,7 +250,10 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
     const place = batch.placeId ?? (keepsAt === undefined ? stage.placeId : (await placeNamed(tx, venue.id, keepsAt)).id);
     const contents: Contents = {
       carries: dates.carries,
+      datedAs,
       ...(seen === null ? {} : { shares: { ...seen.composition }, assumed: [...seen.assumed] }),
+      ...contentsOf(declared),
+      ...holdsAlcohol,
     };
     product = await added(
       tx,
@@ -256,6 +271,7 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
         pieceMg: got.got.measure === 'mpc' ? pieceMgOf(seen, got.got) : null,
         madeAt: asker.now,
         composition: contents,
+        allergens: declared.on,
         ...columns,
       },
       got.got,
@@ -283,6 +299,26 @@ const pieceMgOf = (seen: StageForetold | null, got: Entered): number =>
 /** What the pot had touched when the by-product left it: its own lines, and all that was poured in. */
 function touchedIn(inputs: readonly (DatedLot | Carried)[], { planned }: Writing) {
   return [...new Set([...inputs.flatMap((one) => one.touched ?? []), ...planned.goesIn.flatMap((line) => touchedBy(line.name))])];
+}
+
+/**
+ * What this pot declares now: by the recipe it was started from, and by every lot that went into it or into a pot poured
+ * into it. A lot made of an older sheet brings what that one held.
+ */
+async function declaredNow(tx: Tx, { recipe, planned, rows, stage, batch, venue, by }: Writing): Promise<Declared> {
+  const reaches = new Set([stage.id]);
+  for (const row of [...rows].reverse()) if (reaches.has(row.id)) for (const join of row.joins) reaches.add(join.stageId);
+  const used = new Set(
+    (await listEntriesOfBatch(tx, venue.id, batch.id)).flatMap((entry) =>
+      entry.kind === 'used' && entry.lotId !== null && (entry.stageId === null || reaches.has(entry.stageId)) ? [entry.lotId] : [],
+    ),
+  );
+  const through: Declared[] = [];
+  for (const id of used) {
+    const lot = await findLot(tx, venue.id, id);
+    if (lot !== undefined) through.push(declaredThrough(lot));
+  }
+  return united([declaredAt(recipe, planned, by), ...through]);
 }
 
 async function added(tx: Tx, venue: Venue, batch: Batch, row: NewLot, amount: Entered, move: Parameters<typeof addLot>[5]): Promise<Lot> {
@@ -319,7 +355,7 @@ async function beginNext(tx: Tx, { stage, batch, recipe, venue, asker }: Writing
     await changeStage(tx, venue.id, next.id, { contents: { inputs: [...readPot(next.contents).inputs, carries] } });
     const parts = next.joins.map((join) => rows.find((one) => one.id === join.stageId));
     if (!parts.every((part) => part?.state === 'done')) continue;
-    const planned = stagesOf(recipe)[next.ordinal];
+    const planned = plannedOf(recipe)[next.ordinal];
     if (planned === undefined) continue;
     const at = (minutes: number) => asker.now + Math.round(minutes * 60_000);
     const { window } = planned;
@@ -366,8 +402,13 @@ async function worded(
     lines.push(`${lot.name} ${sayLeft(lot)}${place === undefined ? '' : ` → ${place}`}, ${sayDate(lot, today)} (${lot.code})`);
   }
   if (written.binned.length > 0) lines.push(`binned: ${written.binned.join(', ')}`);
+  const first = written.product ?? written.lots[0];
+  const declared = first === undefined ? null : sayDeclared(declaredBy(first), venue.ruleSet);
+  if (declared !== null)
+    lines.push(seen?.holdsAlcohol === true && written.lots.length > 0 ? `${declared}; what is left holds alcohol: adults only` : declared);
+  else if (seen?.holdsAlcohol === true && written.lots.length > 0) lines.push('What is left holds alcohol: adults only.');
   lines.push(...(await nextWords(stage, batch, recipe, seen, written, venue, bench)));
-  const off = offWords(stage, got);
+  const off = offWords(stage, got, recipe, planned);
   if (off !== null) lines.push(off);
   const heading = got.got === null ? `Done: ${stage.title}` : `Got ${sayEntered(got.got)}${shareWords(stage, got)}`;
   const story = [batch.name, stage.part, planned.final ? null : stage.title.split(' ')[0]?.toLowerCase()].filter(
@@ -387,14 +428,30 @@ function shareWords(stage: Stage, { got }: Got): string {
   return `, ${figures((got.entered / expected.entered) * 100, 3)} % of the expected ${sayEntered(expected)}${usual}`;
 }
 
-function offWords(stage: Stage, { got }: Got): string | null {
+/** Over eight points off what is usual, with what is likeliest behind it. */
+function offWords(stage: Stage, { got }: Got, recipe: Recipe, planned: Planned): string | null {
   const expected = stage.expectedAmount;
   if (got === null || expected === null || expected.measure !== got.measure) return null;
-  const off = got.entered / expected.entered - 1;
-  if (Math.abs(off) <= OFF_POINTS) return null;
-  return off < 0
-    ? 'Less than usual: check for liquid left in the solids, a cloth that drank it, or a spill.'
-    : 'More than usual: check that it was pressed no harder than the last time, and the scale.';
+  const plain = stage.expected.plain ?? expected.entered;
+  const [share, usual] = [got.entered / plain, expected.entered / plain];
+  if (!(share <= 3 && usual <= 3) || !isOff(share, usual)) return null;
+  const points = `${figures(Math.abs(share - usual) * 100, 2)} points ${share < usual ? 'under' : 'over'} what is usual`;
+  return `${points}: ${causesOf(share < usual, recipe, planned).join(', ')}?`;
+}
+
+/** Likely causes of a yield off the usual. Common practice, no source. */
+function causesOf(isLess: boolean, recipe: Recipe, planned: Planned): readonly string[] {
+  const id = techniqueOf(recipe)?.technique.id ?? '';
+  if (planned.product !== 'liquid')
+    return isLess ? ['stuck to the cloth', 'drained longer', 'a spill'] : ['not drained through', 'the scale'];
+  if (isLess) {
+    if (/milk|curd/.test(id)) return ['still in the curd', 'squeezed late', 'the paper drank it'];
+    if (/fat/.test(id)) return ['still in the cap', 'not frozen through', 'a spill'];
+    if (/syrup|cordial|stock|hot/.test(id)) return ['boiled down too far', 'left in the pan', 'a spill'];
+    return ['liquid left in the solids', 'a cloth that drank it', 'a spill'];
+  }
+  if (/milk|curd|agar|clarif/.test(id)) return ['squeezed, so cloudy', 'curd in it', 'the scale'];
+  return ['pressed harder than last time', 'riper fruit', 'an amount put in twice', 'the scale'];
 }
 
 async function nextWords(
@@ -409,7 +466,7 @@ async function nextWords(
   const said: string[] = [];
   const rows = await listStages(bench.db, venue.id, batch.id);
   for (const next of written.begun) {
-    const planned = stagesOf(recipe)[next.ordinal];
+    const planned = plannedOf(recipe)[next.ordinal];
     const rest = planned?.window.bestMin ?? 0;
     const now = planned === undefined || seen === null ? [] : addNow(planned, gotSoFarG(rows, next, seen, stage));
     const others = next.joins

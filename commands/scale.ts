@@ -1,7 +1,7 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
 import { scanAmount } from '../craft/amount.ts';
-import { foretell } from '../craft/composition.ts';
+import { type Foretold, foretell } from '../craft/composition.ts';
 import { quarterOunces, type Rounded, roundToMeasures, type Tools } from '../craft/measures.ts';
 import type { Amount, Conventions, Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
@@ -12,11 +12,13 @@ import type { Db } from '../storage/open.ts';
 import { findRecipeById, type KeptRecipe } from '../storage/recipes.ts';
 import { findVenue } from '../storage/venues.ts';
 import { type Asker, type Bench, command, type Press, type Reply } from './command.ts';
+import { learnedOf } from './expected.ts';
 import { recipeNamed } from './find.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { oneOf, typed, words } from './options.ts';
 import { idOf } from './press-args.ts';
+import { refuseUnsure } from './say/amounts.ts';
 import { button, card, toAsker } from './say/card.ts';
 import { figures, offBy } from './say/numbers.ts';
 import { sayAmount, sayRecipe } from './say/recipe.ts';
@@ -90,6 +92,7 @@ export function readTo(text: string, recipe: Recipe, conventions: Conventions): 
   if (/^-/.test(asked)) throw new Refusal('to-not-positive', 'More than 0, please: 3 l, 60 serves, x3.5.');
   if (/^\d+(?:[.,]\d+)?$/.test(asked))
     throw new Refusal('to-ambiguous', `${asked} what? Type x${asked} for times, or ${asked} l for litres.`);
+  refuseUnsure(asked);
   const found = scanAmount(asked, 0, conventions);
   if (found === null) throw unreadable(asked);
   if (!(found.amount > 0)) throw new Refusal('to-not-positive', 'More than 0, please: 3 l, 60 serves, x3.5.');
@@ -123,20 +126,29 @@ const unreadable = (asked: string) =>
   );
 
 /** The recipe at the wanted size, by the venue's words for things and the yield that is known. */
-export async function scaledTo(recipe: Recipe, to: To, venueId: number, db: Db, _recipeId: number): Promise<Scaled> {
+export async function scaledTo(recipe: Recipe, to: To, venueId: number, db: Db, recipeId: number): Promise<Scaled> {
   const venue = await findVenue(db, venueId);
   if ('line' in to) return scaleFrom(recipe, to.line, to.inHand, venue.conventions);
   if ('factor' in to) return scaleTo(recipe, to, venue.conventions);
-  return scaleTo(recipe, to, venue.conventions, { foretold: await foretoldYield(recipe, venueId, db) });
+  const foretold = await foretoldOf(recipe, venueId, db);
+  const total = foretold?.total;
+  const learned = await learnedOf(db, venueId, recipeId, recipe, foretold);
+  return scaleTo(recipe, to, venue.conventions, {
+    foretold: {
+      ...(total !== undefined && total.productMl > 0 ? { volumeMl: total.productMl } : {}),
+      ...(total !== undefined && total.productG > 0 ? { massG: total.productG } : {}),
+    },
+    ...(learned === null ? {} : { learned }),
+  });
 }
 
-async function foretoldYield(recipe: Recipe, venueId: number, db: Db): Promise<{ volumeMl?: number; massG?: number }> {
+/** Null for a sheet without amounts, which can be scaled by times all the same. */
+async function foretoldOf(recipe: Recipe, venueId: number, db: Db): Promise<Foretold | null> {
   const venue = await findVenue(db, venueId);
   try {
-    const { total } = foretell(recipe, await knownOf(db, venueId), await houseOf(db, venueId), { conventions: venue.conventions });
-    return { ...(total.productMl > 0 ? { volumeMl: total.productMl } : {}), ...(total.productG > 0 ? { massG: total.productG } : {}) };
+    return foretell(recipe, await knownOf(db, venueId), await houseOf(db, venueId), { conventions: venue.conventions });
   } catch (error) {
-    if (error instanceof Refusal && error.code !== 'recipe-cycle') return {};
+    if (error instanceof Refusal && error.code !== 'recipe-cycle') return null;
     throw error;
   }
 }

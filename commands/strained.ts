@@ -1,9 +1,7 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
-import { parseAmount } from '../craft/amount.ts';
 import { wordInstant } from '../craft/hours.ts';
 import { Refusal } from '../craft/refusal.ts';
-import { type Stage as Planned, stagesOf } from '../craft/stages.ts';
 import { massGOf, volumeMlOf } from '../craft/units.ts';
 import type { Batch, Entered, Stage } from '../storage/batches.ts';
 import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
@@ -12,8 +10,9 @@ import { type Asker, type Bench, command, type Field, type Form, type Press, typ
 import { openStageNamed, stageById } from './find-stage.ts';
 import { end, type Kept } from './getting.ts';
 import { typed, words } from './options.ts';
+import { type PlannedStage, plannedOf } from './planned.ts';
 import { idOf } from './press-args.ts';
-import { enteredOf } from './say/amounts.ts';
+import { amountTyped, enteredOf } from './say/amounts.ts';
 import { button, card, toAsker } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { suggestOpenStage } from './suggest.ts';
@@ -55,7 +54,8 @@ export const pressGot: Press = async (pressed, asker, bench) => {
   const venue = await findVenue(bench.db, asker.venue);
   const { stage, batch } = await stageById(bench.db, asker.venue, idOf(pressed.args[0]));
   refuseOver(stage, asker.now, venue);
-  const planned = stagesOf(batch.recipe)[stage.ordinal];
+  if (stage.state === 'waiting') throw new Refusal('stage-waiting', `${batch.name} waits for its parts: strain those first.`);
+  const planned = plannedOf(batch.recipe)[stage.ordinal];
   if (planned?.button === 'done') return end(stage, batch, { got: null, kept: [] }, asker, bench);
   const got = pressed.fields['got'];
   if (got === undefined) return { form: gotForm(stage, batch) };
@@ -74,20 +74,24 @@ const keptField = (at: number): string => (at === 0 ? 'kept' : `kept${at + 1}`);
 /** A form holds five fields; one is the number got. */
 const KEPT_FIELDS = 4;
 
-/** What may be kept at the end of a stage: what the sheet names, or the solids where it neither keeps nor bins them. */
-export function keptNames(planned: Planned | undefined): readonly string[] {
+/** What may be kept at the end of a stage: what the sheet names, what is usual for the technique, or the solids where it neither keeps nor bins them. */
+export function keptNames(planned: PlannedStage | undefined): readonly string[] {
   if (planned === undefined || !planned.asks.solids) return [];
   const named = planned.keeps.map((one) => one.name).slice(0, KEPT_FIELDS);
-  return named.length > 0 || planned.bins !== undefined || planned.product !== 'liquid' ? named : ['solids'];
+  if (named.length > 0 || planned.bins !== undefined || planned.product !== 'liquid') return named;
+  return planned.leaves.length > 0 ? planned.leaves.slice(0, KEPT_FIELDS) : ['solids'];
 }
 
+/** A by-product with a name, the sheet's or the technique's, is kept unless somebody bins it: nobody forgets what nobody knows of. */
+const isNamed = (planned: PlannedStage | undefined): boolean => (planned?.keeps.length ?? 0) > 0 || (planned?.leaves.length ?? 0) > 0;
+
 function gotForm(stage: Stage, batch: Batch): Form {
-  const planned = stagesOf(batch.recipe)[stage.ordinal];
+  const planned = plannedOf(batch.recipe)[stage.ordinal];
   const expected = stage.expectedAmount;
   const what =
     planned?.productName ??
     (planned?.product === 'liquid' || planned === undefined ? 'liquid' : planned.product === 'pieces' ? 'pieces' : 'weight');
-  const named = (planned?.keeps.length ?? 0) > 0;
+  const named = isNamed(planned);
   const fields: Field[] = [
     {
       is: 'text',
@@ -173,10 +177,10 @@ export const pressGotSure: Press = async (pressed, asker, bench) => {
 };
 
 /** A number alone is in the unit that was expected: "1890" after "about 2.1 l" is ml, "1.89" is litres. */
-function gotOf(text: string, stage: Stage, venue: Venue): Entered {
+export function gotOf(text: string, stage: Stage, venue: Venue): Entered {
   const bare = /^\d+(?:[.,]\d+)?$/.test(text.trim());
   if (!bare) {
-    const amount = parseAmount(text, venue.conventions);
+    const amount = amountTyped(text, venue.conventions);
     const measured = volumeMlOf(amount, venue.conventions) !== null || massGOf(amount) !== null;
     if (!measured && stage.expectedAmount?.measure !== 'mpc')
       throw new Refusal('got-not-measured', 'How much, in ml, l, g or kg? Type it like 1.36 l.');
@@ -194,13 +198,13 @@ function gotOf(text: string, stage: Stage, venue: Venue): Entered {
 }
 
 function keptOf(typedKept: readonly string[], stage: Stage, batch: Batch, venue: Venue): readonly Kept[] {
-  const planned = stagesOf(batch.recipe)[stage.ordinal];
-  const named = (planned?.keeps.length ?? 0) > 0;
+  const planned = plannedOf(batch.recipe)[stage.ordinal];
+  const named = isNamed(planned);
   return keptNames(planned).map((name, at): Kept => {
     const text = (typedKept[at] ?? '').trim();
     if (text === '') return { name, is: named ? 'estimated' : 'binned' };
     if (/^(0|no|none|bin|binned)(\s*(g|ml|kg|l))?$/i.test(text)) return { name, is: 'binned' };
     const bare = /^\d+(?:[.,]\d+)?$/.test(text) ? `${text} g` : text;
-    return { name, is: 'weighed', amount: enteredOf(parseAmount(bare, venue.conventions), venue.conventions) };
+    return { name, is: 'weighed', amount: enteredOf(amountTyped(bare, venue.conventions), venue.conventions) };
   });
 }

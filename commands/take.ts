@@ -1,6 +1,5 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
-import { parseAmount } from '../craft/amount.ts';
 import { dayOf } from '../craft/hours.ts';
 import type { Conventions } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
@@ -10,10 +9,11 @@ import type { Tx } from '../storage/open.ts';
 import { findVenue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import { type Asker, type Bench, command, type Reply } from './command.ts';
+import { answerCount, countIn } from './counting.ts';
 import { batchNamed, lotsNamed } from './find.ts';
 import { typed, words } from './options.ts';
 import { pourInto } from './pots.ts';
-import { enteredOf } from './say/amounts.ts';
+import { amountTyped, enteredOf } from './say/amounts.ts';
 import { card, list, toRoom } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { isOffered, sayDate, stateOf } from './say/lots.ts';
@@ -27,7 +27,7 @@ export const take = command({
     description: 'Take some of what is in the pantry',
     options: [
       typed('what', 'What you take', { required: true, suggests: true, max: 100 }),
-      typed('amount', 'How much: 200 ml, 350 g, 3, all', { required: true, max: 60 }),
+      typed('amount', 'How much: 200 ml, 350 g, 3, all; or what is left: 400 g left', { required: true, max: 60 }),
       typed('into', 'The batch it goes into', { suggests: true, max: 100 }),
     ],
   } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
@@ -43,6 +43,8 @@ export async function answerTake(
   asker: Asker,
   bench: Bench,
 ): Promise<Reply> {
+  const left = countIn(ask.amount);
+  if (left !== null) return answerCount({ what: ask.what, left }, asker, bench);
   const venue = await findVenue(bench.db, asker.venue);
   const today = dayOf(asker.now, venue.zone);
   const lots = await lotsNamed(bench.db, asker.venue, ask.what);
@@ -65,14 +67,14 @@ export async function answerTake(
       );
     return took;
   });
-  const left = done.at(-1);
+  const last = done.at(-1);
   const heading = `Took ${shown}${into}`;
   const rest =
-    left === undefined
+    last === undefined
       ? null
-      : left.leftMg === 0
-        ? `That was all of lot ${left.lot.code}.`
-        : `${sayEntered(leftOf({ ...left.lot, leftMg: left.leftMg }))} left of lot ${left.lot.code}, ${sayDate(left.lot, today)}`;
+      : last.leftMg === 0
+        ? `That was all of lot ${last.lot.code}.`
+        : `${sayEntered(leftOf({ ...last.lot, leftMg: last.leftMg }))} left of lot ${last.lot.code}, ${sayDate(last.lot, today)}`;
   return toRoom(
     card('done', heading, [
       done.length > 1 ? list(done.map((one) => `${sayEntered(one.amount)} of ${one.lot.code}, ${sayDate(one.lot, today)}`)) : null,
@@ -93,7 +95,7 @@ export function outOf(text: string, lot: Pick<Lot, 'measure'> | undefined, conve
     const [small, large] = lot?.measure === 'mg' ? ['g', 'kg'] : ['ml', 'l'];
     throw new Refusal('amount-unit-missing', `${asked} what? Type ${asked} ${small} or ${asked} ${large}.`);
   }
-  return enteredOf(parseAmount(asked, conventions), conventions);
+  return enteredOf(amountTyped(asked, conventions), conventions);
 }
 
 /** What was taken of one lot. */

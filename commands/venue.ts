@@ -1,9 +1,11 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
-import { parseAmount } from '../craft/amount.ts';
+import { parseAmount, scanAmount } from '../craft/amount.ts';
 import { parseHours, wordHours, zoneOf } from '../craft/hours.ts';
+import type { Conventions } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { volumeMlOf } from '../craft/units.ts';
+import { type Container, dropContainer, listContainers, setContainer } from '../storage/containers.ts';
 import { listPlaces, setPlace } from '../storage/places.ts';
 import { bindRoom, listRooms } from '../storage/rooms.ts';
 import type { TempClass } from '../storage/tables.ts';
@@ -21,9 +23,11 @@ import {
 } from '../storage/venues.ts';
 import { acting, leadOnly } from './acting.ts';
 import { type Asker, type Bench, command, type Reply } from './command.ts';
+import { answerCrews, answerPings, crewOptions, crewSubs, suggestCrew } from './crews.ts';
 import { oneOf, role, room, sub, typed, words } from './options.ts';
 import { card, list, pairs, toAsker, toRoom } from './say/card.ts';
-import { figures } from './say/numbers.ts';
+import { counted, figures } from './say/numbers.ts';
+import { sayAmount } from './say/recipe.ts';
 import { roleRef, roomRef } from './say/refs.ts';
 import { undoButton } from './undo.ts';
 
@@ -56,7 +60,9 @@ const options = z.discriminatedUnion('sub', [
   }),
   z.strictObject({ sub: z.literal('hours'), when: words }),
   z.strictObject({ sub: z.literal('places'), place: words.max(60).optional(), kept: z.enum(TEMP_CLASSES).optional() }),
+  z.strictObject({ sub: z.literal('containers'), size: words.max(60).optional(), remove: words.max(60).optional() }),
   z.strictObject({ sub: z.literal('here'), name: words.max(60) }),
+  ...crewOptions,
 ]);
 
 /** /venue: what the bar is like. `show` and `places` read; the rest writes the venue's row, hours, places or the room's binding. */
@@ -87,6 +93,11 @@ export const venue = command({
         typed('place', 'Walk-in, lowboy, shelf 2 …', { max: 60 }),
         oneOf('kept', 'How cold it is there', TEMP_CLASSES),
       ]),
+      sub('containers', 'What big batches are split by: tub 2 l, bottle 700 ml', [
+        typed('size', 'Its name and what it holds: tub 2 l', { max: 60 }),
+        typed('remove', 'One that you no longer have', { max: 60 }),
+      ]),
+      ...crewSubs,
       sub('here', 'Make this channel another bar of yours', [
         typed('name', "The bar's name; a new name makes a new bar", { required: true, max: 60 }),
       ]),
@@ -96,6 +107,7 @@ export const venue = command({
   options,
 
   suggest: {
+    crew: suggestCrew,
     zone: (typedSoFar) => {
       const wanted = typedSoFar.trim().toLowerCase().replace(/\s+/g, '_');
       const zones = Intl.supportedValuesOf('timeZone').filter((zone) => zone.toLowerCase().includes(wanted));
@@ -113,6 +125,12 @@ export const venue = command({
         return hours(ask.when, asker, bench);
       case 'places':
         return places(ask.place, ask.kept, asker, bench);
+      case 'containers':
+        return containers(ask.size, ask.remove, asker, bench);
+      case 'crews':
+        return answerCrews(ask, asker, bench);
+      case 'pings':
+        return answerPings(ask, asker, bench);
       case 'here':
         return here(ask.name, asker, bench);
     }
@@ -280,4 +298,49 @@ async function refuseTaken(name: string, asker: Asker, bench: Bench): Promise<vo
   const others = (await listVenues(bench.db, asker.workspace)).filter((one) => one.id !== asker.venue);
   if (others.some((one) => one.name.toLowerCase() === name.toLowerCase()))
     throw new Refusal('venue-name-taken', `Another bar here is called "${name}". Pick another name.`);
+}
+
+/** A thimble or a swimming pool is a slip. House rule. */
+const LEAST_CONTAINER_ML = 50;
+const MOST_CONTAINER_ML = 1_000_000;
+
+async function containers(size: string | undefined, remove: string | undefined, asker: Asker, bench: Bench): Promise<Reply> {
+  const all = await listContainers(bench.db, asker.venue);
+  if (size === undefined && remove === undefined) {
+    const said = all.map((one) => `${one.name}: ${sayAmount({ amount: one.volumeMl, unit: 'ml' })}`);
+    return toAsker(
+      card('plain', said.length === 0 ? 'No containers set yet' : `${counted(said.length, 'container')}`, [
+        said.length === 0 ? 'Type size:tub 2 l. A batch that no single one holds is then split, and the start says how.' : list(said),
+      ]),
+    );
+  }
+  leadOnly(asker, 'Changing the containers');
+  if (size === undefined) return dropped(remove ?? '', all, asker, bench);
+  const made = containerIn(size, (await findVenue(bench.db, asker.venue)).conventions);
+  const shown = `${made.name} ${sayAmount({ amount: made.volumeMl, unit: 'ml' })}`;
+  const { act } = await acting(asker, bench, `set the container ${shown}`, (tx) => setContainer(tx, asker.venue, made));
+  return toRoom(card('done', `Set: ${shown}`, []), { rows: [[undoButton(act)]] });
+}
+
+async function dropped(name: string, all: readonly Container[], asker: Asker, bench: Bench): Promise<Reply> {
+  const { act } = await acting(asker, bench, `took the container ${name} off`, async (tx) => {
+    if (!(await dropContainer(tx, asker.venue, name)))
+      throw new Refusal(
+        'container-unknown',
+        `No container called "${name.slice(0, 60)}". There is: ${all.map((one) => one.name).join(', ') || 'none yet'}.`,
+      );
+  });
+  return toRoom(card('done', `Taken off: ${name}`, []), { rows: [[undoButton(act)]] });
+}
+
+/** "tub 2 l", "2 l tub", "700 ml". @throws Refusal `container-unreadable` */
+function containerIn(text: string, conventions: Conventions): Container {
+  const unreadable = new Refusal('container-unreadable', 'What is it, and what does it hold? Type it like tub 2 l, or bottle 700 ml.');
+  const at = text.search(/\d/);
+  const found = at < 0 ? null : scanAmount(text, at, conventions);
+  if (found === null || found.unit === null) throw unreadable;
+  const volumeMl = volumeMlOf({ amount: found.amount, unit: found.unit }, conventions);
+  const name = `${text.slice(0, at)} ${text.slice(found.end)}`.replace(/\s+/g, ' ').replace(/[,:]/g, '').trim();
+  if (volumeMl === null || !(volumeMl >= LEAST_CONTAINER_ML && volumeMl <= MOST_CONTAINER_ML)) throw unreadable;
+  return { name: name === '' ? 'container' : name, volumeMl };
 }

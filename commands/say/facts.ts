@@ -4,15 +4,18 @@ import { type Foretold, foretell } from '../../craft/composition.ts';
 import { type DrinkFigures, figuresOf } from '../../craft/figures.ts';
 import type { Recipe } from '../../craft/recipe.ts';
 import { Refusal } from '../../craft/refusal.ts';
+import { techniqueOf } from '../../craft/techniques.ts';
 import type { Db } from '../../storage/open.ts';
 import { findVenue, type Venue } from '../../storage/venues.ts';
 import type { Block, Tone } from '../command.ts';
 import { knownOf } from '../goods.ts';
 import { houseOf } from '../house.ts';
+import { plannedOf } from '../planned.ts';
 import { sayAllergens } from './allergens.ts';
 import { list, pairs } from './card.ts';
 import { figures } from './numbers.ts';
 import { sayAmount } from './recipe.ts';
+import { windowWords } from './times.ts';
 
 /** What is known of a recipe besides its words: yield, strength, sugar, acid, allergens, cautions, and what was assumed. */
 export interface Facts {
@@ -31,12 +34,23 @@ export async function factsOf(recipe: Recipe, venueId: number, db: Db): Promise<
   try {
     const reckoned = figuresBlocks(recipe, venue, known, look);
     const allergens = sayAllergens(allergensOf(recipe, known, look, venue.conventions), venue.ruleSet);
-    return { tone, blocks: [pairs([...reckoned.pairs, ...allergens]), ...reckoned.assumed, ...warned] };
+    return { tone, blocks: [pairs([...reckoned.pairs, ...allergens]), ...reckoned.assumed, ...usualSaid(recipe), ...warned] };
   } catch (error) {
     // A sheet without amounts has no figures, and is still a sheet.
     if (error instanceof Refusal && error.code !== 'recipe-cycle') return { tone, blocks: warned };
     throw error;
   }
+}
+
+/** What the way of making fills in where the sheet leaves it open: windows, and what is left to keep. */
+function usualSaid(recipe: Recipe): Block[] {
+  const found = techniqueOf(recipe);
+  const stages = plannedOf(recipe);
+  const windows = stages.flatMap((stage) => (stage.filled ? [`${stage.title.toLowerCase()} after ${windowWords(stage.window)}`] : []));
+  const leaves = [...new Set(stages.flatMap((stage) => stage.leaves))];
+  if (found === null || windows.length + leaves.length === 0) return [];
+  const said = [...windows, ...(leaves.length === 0 ? [] : [`leaves ${leaves.join(', ')}`])];
+  return [{ is: 'text', text: `As is usual for ${found.technique.name}: ${said.join(' · ')}` }];
 }
 
 type Known = Awaited<ReturnType<typeof knownOf>>;

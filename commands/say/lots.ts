@@ -1,5 +1,6 @@
 import { type Day, wordDay } from '../../craft/hours.ts';
 import { type Lot, leftOf } from '../../storage/lots.ts';
+import { readContents } from '../dating.ts';
 import { sayEntered } from './entered.ts';
 
 /** Where a lot stands against its date. A use-by ends at 24:00 of its day, on the venue's wall. */
@@ -16,7 +17,14 @@ export function stateOf(lot: Lot, today: Day): LotState {
 export const isOffered = (lot: Lot, today: Day): boolean => !['out of date', 'held'].includes(stateOf(lot, today));
 
 /** "≈350 g": with the sign where nobody weighed it. */
-export const sayLeft = (lot: Lot): string => `${lot.isEstimate ? '≈' : ''}${sayEntered(leftOf(lot))}`;
+export function sayLeft(lot: Lot): string {
+  const left = leftOf(lot);
+  // What nobody weighed has no third decimal.
+  return lot.isEstimate ? `≈${sayEntered({ ...left, entered: Number(left.entered.toPrecision(2)) })}` : sayEntered(left);
+}
+
+/** Something that held alcohol went into it, at any depth. */
+export const holdsAlcohol = (lot: Lot): boolean => readContents(lot.composition)?.holdsAlcohol === true;
 
 /** "use by Wed 1 Apr (day 7, rule)", "best to Sun 29 Mar", "no date set". The one that binds, and who set it. */
 export function sayDate(lot: Lot, today: Day): string {
@@ -43,5 +51,6 @@ const MARKS: Readonly<Record<LotState, string>> = {
 /** One line of the pantry: how much, of what, its date, where it is unless that was asked. */
 export function sayLot(lot: Lot, today: Day, place: string | null): string {
   const where = place === null ? '' : ` · ${place}`;
-  return `${sayLeft(lot)} ${lot.name} · ${sayDate(lot, today)}${where}${MARKS[stateOf(lot, today)]}`;
+  const boozy = lot.kind === 'by-product' && holdsAlcohol(lot) ? ' · holds alcohol' : '';
+  return `${sayLeft(lot)} ${lot.name} · ${sayDate(lot, today)}${where}${boozy}${MARKS[stateOf(lot, today)]}`;
 }

@@ -1,5 +1,4 @@
-import { wordInstant, wordMinutes } from '../../craft/hours.ts';
-import { stagesOf } from '../../craft/stages.ts';
+import { dayOf, wordInstant, wordMinutes } from '../../craft/hours.ts';
 import { type Batch, findBatch, findStage, type Stage } from '../../storage/batches.ts';
 import { findLot, type Lot, leftOf } from '../../storage/lots.ts';
 import type { Db } from '../../storage/open.ts';
@@ -7,6 +6,10 @@ import { listPlaces } from '../../storage/places.ts';
 import { listReminders, type Reminder, remindersOfMessage } from '../../storage/reminders.ts';
 import type { Venue } from '../../storage/venues.ts';
 import type { Block, Button, Edit, Message, Ping, Tone } from '../command.ts';
+import { sayDaily } from '../jobs/daily.ts';
+import { calledAt } from '../jobs/hours.ts';
+import { calledBy } from '../jobs/timers.ts';
+import { plannedOf } from '../planned.ts';
 import { button, card } from './card.ts';
 import { sayEntered } from './entered.ts';
 
@@ -15,9 +18,15 @@ const LATE_FROM_MS = 2 * 60_000;
 /** Where a drip makes sense: what runs through a filter. */
 const DRIPS: ReadonlySet<string> = new Set(['strain', 'double-strain', 'fine-strain', 'pass', 'filter', 'sieve', 'drain', 'drip', 'hang']);
 
+/** When it is said what to do with a thing that is late. */
+const LATE_CALLS: ReadonlySet<string> = new Set(['last-call', 'overdue']);
 /** Small things to do while a pot rests. */
-const ASIDES: ReadonlySet<string> = new Set(['nudge', 'first-look']);
+const ASIDES: ReadonlySet<string> = new Set(['nudge', 'vent', 'first-look', 'reading-due']);
 const LAST_DAY = 'Last day: ';
+const DAY_BEFORE = 'Use by tomorrow: ';
+const OUT_OF_DATE = 'Out of date: ';
+
+const isAside = (kind: string): boolean => ASIDES.has(kind) || kind === 'cool-check';
 
 /** One thing told: its newest reminder, and what that is about as it stands now. */
 interface Told {
@@ -25,6 +34,8 @@ interface Told {
   readonly stage?: Stage;
   readonly batch?: Batch;
   readonly lot?: Lot;
+  /** What a morning line or a hand-over says. */
+  readonly daily?: { readonly heading: string; readonly lines: readonly string[] };
 }
 
 interface Wording {
@@ -44,7 +55,7 @@ interface Wording {
  */
 export async function sayPing(db: Db, venue: Venue, reminders: readonly Reminder[], now: number): Promise<Message> {
   const places = new Map((await listPlaces(db, venue.id)).map((place) => [place.id, place.name]));
-  const told = await toldOf(db, venue.id, reminders);
+  const told = await toldOf(db, venue, reminders, now);
   const wordings = told.map((one) => wordOne(one, places, venue.zone, now));
   const rows = wordings.map((wording) =>
     wording.buttons.length > 0 && wordings.length > 1
@@ -58,7 +69,7 @@ export async function sayPing(db: Db, venue: Venue, reminders: readonly Reminder
       ? ['Its own channel is gone or closed to me, so I say it here.']
       : []),
   ];
-  const ping = pingOf(venue, told);
+  const ping = pingOf(await calledAt(db, venue, now), told);
   return {
     card: card(worst(wordings.map((wording) => wording.tone)), headingOf(wordings), [...blocksOf(wordings), ...notes]),
     rows: rows.filter((row) => row.length > 0),
@@ -69,7 +80,7 @@ export async function sayPing(db: Db, venue: Venue, reminders: readonly Reminder
 /** Every standing ping about a stage, as it is to read now: for the reply to an act on that stage. */
 export async function pingEdits(db: Db, venue: Venue, stage: number, now: number): Promise<readonly Edit[]> {
   const sent = (await listReminders(db, venue.id, { stage })).filter(
-    (one) => one.kind !== 'nudge' && one.messageId !== null && one.postedRoom !== null,
+    (one) => one.kind !== 'nudge' && one.kind !== 'vent' && one.kind !== 'cool-check' && one.messageId !== null && one.postedRoom !== null,
   );
   const messages = new Map(sent.map((one) => [one.messageId ?? '', one.postedRoom ?? '']));
   const edits: Edit[] = [];
@@ -78,12 +89,17 @@ export async function pingEdits(db: Db, venue: Venue, stage: number, now: number
   return edits;
 }
 
-async function toldOf(db: Db, venue: number, reminders: readonly Reminder[]): Promise<Told[]> {
+async function toldOf(db: Db, { id: venue, ...rest }: Venue, reminders: readonly Reminder[], now: number): Promise<Told[]> {
   // Of one stage only the newest is told: "overdue" says all that "ready" would, and either makes a stir stale.
-  const called = new Set(reminders.filter((one) => !ASIDES.has(one.kind)).map((one) => one.stageId));
+  const called = new Set(reminders.filter((one) => !isAside(one.kind)).map((one) => one.stageId));
   const newest = new Map<string, Reminder>();
   for (const reminder of [...reminders].sort((a, b) => a.dueAt - b.dueAt || a.id - b.id)) {
-    if (reminder.stageId === null) newest.set(reminder.lotId === null ? `r${reminder.id}` : `l${reminder.lotId}`, reminder);
+    if (reminder.stageId === null)
+      newest.set(
+        reminder.lotId === null ? `r${reminder.id}` : `l${reminder.lotId} ${reminder.kind === 'out-of-cold' ? 'cold' : ''}`,
+        reminder,
+      );
+    else if (reminder.kind === 'cool-check') newest.set(`s${reminder.stageId} cool`, reminder);
     else if (!ASIDES.has(reminder.kind)) newest.set(`s${reminder.stageId}`, reminder);
     else if (!called.has(reminder.stageId)) newest.set(`s${reminder.stageId} ${wordText(reminder.about['verb'], reminder.kind)}`, reminder);
   }
@@ -92,7 +108,9 @@ async function toldOf(db: Db, venue: number, reminders: readonly Reminder[]): Pr
       const stage = reminder.stageId === null ? undefined : await findStage(db, venue, reminder.stageId);
       const batch = reminder.batchId === null ? undefined : await findBatch(db, venue, reminder.batchId);
       const lot = reminder.lotId === null ? undefined : await findLot(db, venue, reminder.lotId);
-      return { reminder, ...(stage ? { stage } : {}), ...(batch ? { batch } : {}), ...(lot ? { lot } : {}) };
+      const daily =
+        reminder.kind === 'morning' || reminder.kind === 'handover' ? await sayDaily(db, { id: venue, ...rest }, reminder.kind, now) : null;
+      return { reminder, ...(stage ? { stage } : {}), ...(batch ? { batch } : {}), ...(lot ? { lot } : {}), ...(daily ? { daily } : {}) };
     }),
   );
 }
@@ -100,30 +118,59 @@ async function toldOf(db: Db, venue: number, reminders: readonly Reminder[]): Pr
 function wordOne(told: Told, places: ReadonlyMap<number, string>, zone: string, now: number): Wording {
   const { reminder, stage, batch, lot } = told;
   if (stage && batch) return wordStage(reminder, stage, batch, places, zone, now);
-  if (lot) return wordLot(lot, places);
-  const { heading, lines } = reminder.about;
+  if (lot)
+    return reminder.kind === 'out-of-cold' ? wordOut(reminder, lot, places, zone, now) : wordLot(reminder, lot, places, dayOf(now, zone));
+  const { heading, lines } = told.daily ?? reminder.about;
   return {
     what: typeof heading === 'string' ? heading : 'A reminder',
     when: '',
     lines: Array.isArray(lines) ? lines.filter((line) => typeof line === 'string') : [],
-    buttons: [],
+    buttons:
+      reminder.kind === 'timer' && typeof reminder.about['series'] === 'string'
+        ? [button('Again in 10 min', 'timer-again', [reminder.id])]
+        : [],
     tone: 'plain',
     short: 'reminder',
   };
 }
 
-function wordLot(lot: Lot, places: ReadonlyMap<number, string>): Wording {
+function wordOut(reminder: Reminder, lot: Lot, places: ReadonlyMap<number, string>, zone: string, now: number): Wording {
+  const { discardAt } = reminder.about;
+  const where = lot.placeId === null ? undefined : places.get(lot.placeId);
+  const over = typeof discardAt === 'number' && now >= discardAt;
+  return {
+    what: over ? `Out of the cold too long: ${lot.name}` : `Out of the cold: ${lot.name}`,
+    when: typeof discardAt === 'number' && !over ? `by ${wordInstant(discardAt, now, zone)}` : '',
+    lines: [
+      [where, lot.code].filter((part) => part !== undefined).join(' · '),
+      over
+        ? 'Its time out is used up: bin it. Local code and your own food-safety plan come first.'
+        : 'Serve it, bin it, or put it back: /move. Local code and your own food-safety plan come first.',
+    ],
+    buttons: [],
+    tone: over ? 'stop' : 'careful',
+    short: lot.code,
+  };
+}
+
+function wordLot(reminder: Reminder, lot: Lot, places: ReadonlyMap<number, string>, today: string): Wording {
+  // Told a day late, the last day is over.
+  const over = lot.useBy !== null && lot.useBy < today;
   const where = lot.placeId === null ? undefined : places.get(lot.placeId);
   const left = `${lot.isEstimate ? '≈' : ''}${sayEntered(leftOf(lot))}`;
   return {
-    what: `${LAST_DAY}${lot.name}`,
+    what: `${over ? OUT_OF_DATE : reminder.kind === 'day-before' ? DAY_BEFORE : LAST_DAY}${lot.name}`,
     when: '',
     lines: [
       lot.leftMg > 0 ? [`${left} left`, where, lot.code].filter((part) => part !== undefined).join(' · ') : `${lot.code}: nothing left`,
-      'Use it today or bin it. Local code and your own food-safety plan come first.',
+      over
+        ? 'Bin it. Local code and your own food-safety plan come first.'
+        : reminder.kind === 'day-before'
+          ? 'Plan it in today. Local code and your own food-safety plan come first.'
+          : 'Use it today or bin it. Local code and your own food-safety plan come first.',
     ],
     buttons: [],
-    tone: lot.leftMg > 0 ? 'careful' : 'done',
+    tone: lot.leftMg === 0 ? 'done' : over ? 'stop' : reminder.kind === 'day-before' ? 'plain' : 'careful',
     short: lot.code,
   };
 }
@@ -153,12 +200,30 @@ function wordStage(
   }
   const window = [windowWords(stage, clock), expectedWords(stage)].filter((part) => part !== null).join(' · ');
   if (window !== '') lines.push(window);
-  const said = { lines, buttons: reminder.kind === 'nudge' ? [] : buttonsOf(stage, batch), short };
+  const late = LATE_CALLS.has(reminder.kind) && stage.state === 'resting' ? (plannedOf(batch.recipe)[stage.ordinal]?.late ?? null) : null;
+  if (late !== null) lines.push(late);
+  if (reminder.kind === 'cool-check') return wordCooling(reminder, stage, lines, short, clock);
+  const said = { lines, buttons: reminder.kind === 'nudge' || reminder.kind === 'vent' ? [] : buttonsOf(stage, batch), short };
   if (stage.state === 'dripping') {
     const since = stage.dripBeganAt === null ? '' : ` since ${clock(stage.dripBeganAt)}`;
     return { ...said, ...dripWords(reminder, stage, since) };
   }
   return { ...said, ...kindWords(reminder, stage, now, clock) };
+}
+
+function wordCooling(reminder: Reminder, stage: Stage, lines: readonly string[], short: string, clock: (at: number) => string): Wording {
+  const { toC, byAt } = reminder.about;
+  return {
+    what: `How cold is ${stage.title.replace(/^\S+ /, '')}`,
+    when: typeof toC === 'number' && typeof byAt === 'number' ? `${toC} °C or under by ${clock(byAt)}` : '',
+    lines: [
+      ...lines,
+      'From 57 °C: 21 °C within 2 h, 5 °C within 6 h in all (FDA Food Code 3-501.14), counted from its start. Local code and your own food-safety plan come first.',
+    ],
+    buttons: [button('°C', 'cool', [stage.id], 'main')],
+    tone: 'careful',
+    short,
+  };
 }
 
 function dripWords(reminder: Reminder, stage: Stage, since: string): Pick<Wording, 'what' | 'when' | 'tone'> {
@@ -174,6 +239,9 @@ function kindWords(reminder: Reminder, stage: Stage, now: number, clock: (at: nu
   switch (reminder.kind) {
     case 'first-look':
       return { what: `Taste ${rest}`, when: wordText(reminder.about['text'], 'a first look'), tone: 'plain' };
+    case 'reading-due':
+      return { what: `Read the ${measureWord(reminder.about['measure'])} of ${rest}`, when: limitWords(reminder.about), tone: 'plain' };
+    case 'vent':
     case 'nudge':
       return {
         what: `${capital(wordText(reminder.about['verb'], 'look at'))} ${rest}`,
@@ -201,6 +269,15 @@ function kindWords(reminder: Reminder, stage: Stage, now: number, clock: (at: nu
   }
 }
 
+function measureWord(measure: unknown): string {
+  return measure === 'brix' ? 'Brix' : measure === 'tempC' ? 'temperature' : measure === 'massG' ? 'weight' : 'pH';
+}
+
+function limitWords({ atMost, atLeast }: Reminder['about']): string {
+  if (typeof atMost === 'number') return `ready at ${atMost} or under`;
+  return typeof atLeast === 'number' ? `ready at ${atLeast} or over` : '';
+}
+
 /** Moved before closing time: its earliest has passed, its best is still to come. */
 function isEarly(reminder: Reminder): boolean {
   const { trueAt } = reminder.about;
@@ -224,7 +301,7 @@ function expectedWords(stage: Stage): string | null {
 
 /** What can be pressed for a stage as it stands now. */
 export function buttonsOf(stage: Stage, batch: Batch): Button[] {
-  const asked = stagesOf(batch.recipe)[stage.ordinal];
+  const asked = plannedOf(batch.recipe)[stage.ordinal];
   const measured = asked === undefined || asked.button === 'got';
   return [
     ...(stage.state === 'resting' && measured && DRIPS.has(stage.verb) ? [button('On the drip', 'drip', [stage.id])] : []),
@@ -242,8 +319,9 @@ function headingOf(wordings: readonly Wording[]): string {
   const [first] = wordings;
   if (!first) return 'A reminder';
   if (wordings.length === 1) return headline(first);
-  if (wordings.every((wording) => wording.what.startsWith(LAST_DAY)))
-    return `${LAST_DAY}${joined(wordings.map((wording) => wording.what.slice(LAST_DAY.length)))}`;
+  for (const start of [LAST_DAY, DAY_BEFORE, OUT_OF_DATE])
+    if (wordings.every((wording) => wording.what.startsWith(start)))
+      return `${start}${joined(wordings.map((wording) => wording.what.slice(start.length)))}`;
   const verbs = new Set(wordings.map((wording) => wording.what.split(' ')[0]));
   const whens = new Set(wordings.map((wording) => wording.when));
   if (verbs.size > 1 || wordings.some((wording) => wording.what.includes(':'))) return `${wordings.length} to look at`;
@@ -267,14 +345,19 @@ function blocksOf(wordings: readonly Wording[]): Block[] {
   }));
 }
 
-function pingOf(venue: Venue, told: readonly Told[]): Ping | null {
+function pingOf(called: { readonly roles: readonly string[]; readonly users: readonly string[] }, all: readonly Told[]): Ping | null {
+  // A timer calls whom it was set for, and what is turned off down to one line a shift calls nobody.
+  const timers = all.flatMap((one) => (one.reminder.kind === 'timer' ? (calledBy(one.reminder.about) ?? []) : []));
+  const told = all.filter(
+    (one) => !(one.reminder.kind === 'timer' && calledBy(one.reminder.about) !== null) && one.reminder.about['atShift'] !== true,
+  );
   const waits = told.filter((one) => one.stage === undefined || (one.stage.state !== 'done' && one.stage.state !== 'binned'));
   const owners = waits.map((one) => one.stage?.owner?.id ?? one.batch?.owner?.id ?? null);
-  const users = new Set(owners.filter((id) => id !== null));
+  const users = new Set([...owners.filter((id) => id !== null), ...timers.flatMap((one) => one.users)]);
   // What somebody has taken on calls that person; the crew is called for the rest, and for what is overdue.
   const callsCrew = waits.some((one, at) => owners[at] === null || one.reminder.kind === 'overdue');
-  if (callsCrew && venue.callPerson !== null) users.add(venue.callPerson);
-  const roles = callsCrew && venue.callRole !== null ? [venue.callRole] : [];
+  if (callsCrew) for (const id of called.users) users.add(id);
+  const roles = [...new Set([...(callsCrew ? called.roles : []), ...timers.flatMap((one) => one.roles)])];
   if (roles.length === 0 && users.size === 0) return null;
   return { ...(roles.length > 0 ? { roles } : {}), ...(users.size > 0 ? { users: [...users] } : {}) };
 }

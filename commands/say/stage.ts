@@ -1,7 +1,7 @@
 import { wordInstant, wordMinutes } from '../../craft/hours.ts';
-import { stageDefaultsOf } from '../../craft/techniques.ts';
 import type { Batch, Stage } from '../../storage/batches.ts';
 import type { Tone } from '../command.ts';
+import { plannedOf } from '../planned.ts';
 import { sayEntered } from './entered.ts';
 
 /** "Strain the pears · Pear cordial": its title, and the batch's name unless the title says it. */
@@ -21,10 +21,10 @@ export function sayLatest(stage: Stage, now: number, zone: string): string | nul
   return `${why === 'safety' ? 'not past' : 'good until'} ${wordInstant(latestAt, now, zone)} (${why})`;
 }
 
-/** What to do with it when it is past its latest: as the technique has it. Null before that, and where nobody has said. */
+/** What to do with it when it is past its latest: as the sheet or the technique has it. Null before that, and where nobody has said. */
 export function sayLate(stage: Stage, batch: Batch, at: number): string | null {
   if (stage.latestAt === null || stage.latestAt >= at) return null;
-  return stageDefaultsOf(batch.recipe)[stage.ordinal]?.late ?? null;
+  return plannedOf(batch.recipe)[stage.ordinal]?.late ?? null;
 }
 
 /** Past a limit of safety stops, past a limit of taste asks for care. */
