@@ -87,7 +87,7 @@ function answered(things: readonly Thing[], allergen: AllergenAsked, others: rea
 }
 
 function wordsOf(
-  { name, declared }: Thing,
+  { name, declared, clear }: Thing,
   allergen: AllergenAsked,
 ): { answer: ReturnType<typeof answerOf>; heading: string; why: string | null } {
   const answer = answerOf(declared, allergen.keys);

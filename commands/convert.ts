@@ -8,6 +8,7 @@ import { findVenue } from '../storage/venues.ts';
 import { type Asker, type Bench, command, type Reply } from './command.ts';
 import { densitiesOf } from './goods.ts';
 import { typed, words } from './options.ts';
+import { refuseUnsure } from './say/amounts.ts';
 import { card, list, toAsker } from './say/card.ts';
 import { figures, offBy, quarters } from './say/numbers.ts';
 
@@ -50,6 +51,7 @@ interface Worded {
 }
 
 function worded(question: string, conventions: Conventions, densityOf: DensityOf): Worded {
+  refuseUnsure(question);
   const read = readConversion(question, conventions, densityOf);
   switch (read.is) {
     case 'amount':

@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import { parseAmount } from '../craft/amount.ts';
 import { findGood, pours } from '../craft/goods.ts';
 import { wordInstant } from '../craft/hours.ts';
 import { Refusal } from '../craft/refusal.ts';
@@ -20,7 +19,7 @@ import { answerMove } from './move.ts';
 import { isWrite, type Quantity, readPlain, type Write } from './plain-words.ts';
 import { idOf } from './press-args.ts';
 import { answerRead, recipeMeant } from './reads.ts';
-import { comesInPieces, enteredOf } from './say/amounts.ts';
+import { amountTyped, comesInPieces, enteredOf } from './say/amounts.ts';
 import { button, card } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { personRef } from './say/refs.ts';
@@ -174,7 +173,7 @@ function keptUnits(number: string, name: string): readonly string[] {
 /** The amount as it will be written; what cannot be an amount is refused here. */
 function sayQuantity(quantity: Quantity, venue: Venue): string {
   if (quantity.bare || quantity.text === 'all') return quantity.text;
-  return sayEntered(enteredOf(parseAmount(quantity.text, venue.conventions), venue.conventions));
+  return sayEntered(enteredOf(amountTyped(quantity.text, venue.conventions), venue.conventions));
 }
 
 /** *Save*: the sentence is done as its command would do it. Its author's only, for 24 hours. */

@@ -1,4 +1,4 @@
-import { formatAmount } from '../../craft/amount.ts';
+import { formatAmount, parseAmount } from '../../craft/amount.ts';
 import { findGood, gramsPer, type Known, pours } from '../../craft/goods.ts';
 import { ingredientOf, amountOf as reckon } from '../../craft/ingredients.ts';
 import { lineOf } from '../../craft/line.ts';
@@ -11,6 +11,25 @@ import type { Entered } from '../../storage/batches.ts';
 const LARGEST_ML = 2_000_000;
 const LARGEST_G = 2_000_000;
 const LARGEST_COUNT = 100_000;
+
+/**
+ * An amount as somebody typed it in a hurry: "10,000 l" is ten litres to one and ten thousand to another, so it is asked.
+ * @throws Refusal `amount-ambiguous` and those of `parseAmount`
+ */
+export function amountTyped(text: string, conventions: Conventions): Amount {
+  refuseUnsure(text);
+  return parseAmount(text, conventions);
+}
+
+/** @throws Refusal `amount-ambiguous` */
+export function refuseUnsure(text: string): void {
+  const [, whole, thousandths, unit] = /(?:^|\s)([1-9]\d{1,2}),(\d{3})\s*(l|lt|litres?|liters?|cl|dl|kg|kilos?)\b/iu.exec(text) ?? [];
+  if (whole === undefined || thousandths === undefined || unit === undefined) return;
+  throw new Refusal(
+    'amount-ambiguous',
+    `${whole},${thousandths} ${unit}: ${Number(`${whole}.${thousandths}`)} ${unit} or ${whole}${thousandths} ${unit}? Type it without the comma.`,
+  );
+}
 
 /** An amount as the ledger keeps it: integer microlitres, milligrams or thousandths of a piece. @throws Refusal `amount-absurd` */
 export function enteredOf(amount: Amount, conventions: Conventions): Entered {

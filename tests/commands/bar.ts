@@ -1,6 +1,6 @@
 import { commands, messageCommands, presses } from '../../commands/all.ts';
 import type { Asker, Bench, Block, Button, Form, Log, Message, Reply } from '../../commands/command.ts';
-import { dueMessages, type Post, posted } from '../../commands/jobs/reminders.ts';
+import { dueMessages, nextDueAt, type Post, posted } from '../../commands/jobs/reminders.ts';
 import { answerMention } from '../../commands/mention.ts';
 import { Refusal } from '../../craft/refusal.ts';
 import { act } from '../../storage/acts.ts';
@@ -74,6 +74,8 @@ export interface Bar {
   menu(name: string, text: string, who?: Who): Promise<Said>;
   /** Puts up all that is due, as the edge does. */
   tick(): Promise<readonly Post[]>;
+  /** Moves the clock on, stopping at everything that falls due on the way; what the rooms saw. */
+  advance(ms: number): Promise<readonly Post[]>;
   /** Every row that an act can write, counted: equal before and after means that nothing was written. */
   written(): Promise<string>;
   recipe(sheet: string, venue?: number): Promise<void>;
@@ -245,6 +247,16 @@ export async function openBar(zone = 'Europe/Lisbon'): Promise<Bar> {
         all.push(...due);
       }
       return all;
+    },
+    async advance(ms) {
+      const until = bar.now + ms;
+      const seen: Post[] = [];
+      for (let due = await nextDueAt(bench); due !== null && due <= until; due = await nextDueAt(bench)) {
+        bar.now = Math.max(bar.now, due);
+        seen.push(...(await bar.tick()));
+      }
+      bar.now = until;
+      return seen;
     },
     async written() {
       const counts = await Promise.all(
