@@ -36,9 +36,8 @@ export async function answerResting(
   const venue = await findVenue(bench.db, asker.venue);
   const all = await listStanding(bench.db, asker.venue);
   const { what, where } = ask;
-  const standing = all.filter(
-    (one) => (what === undefined || isMeant(what, one)) && (where === undefined || (one.place !== null && meansName(where, one.place))),
-  );
+  const named = what === undefined ? all : meant(what, all);
+  const standing = named.filter(({ place }) => where === undefined || (place !== null && meansName(where, place)));
   if (standing.length === 0) {
     if (what !== undefined) {
       const near = await nearest(bench.db, asker.venue, 'stages', what);
@@ -56,8 +55,15 @@ export async function answerResting(
   );
 }
 
-const isMeant = (what: string, { stage, batch }: Standing): boolean =>
-  foldName(batch.code) === foldName(what) || meansName(what, `${batch.name} ${stage.part ?? ''} ${stage.title}`);
+/** "The pears" are the pot of that name; where no pot is called so, every pot of what has these words. */
+function meant(what: string, all: readonly Standing[]): readonly Standing[] {
+  const pot = foldName(what.replace(/^the\s+/i, ''));
+  const pots = all.filter(({ stage }) => stage.part !== null && foldName(stage.part) === pot);
+  if (pots.length > 0) return pots;
+  return all.filter(
+    ({ stage, batch }) => foldName(batch.code) === pot || meansName(what, `${batch.name} ${stage.part ?? ''} ${stage.title}`),
+  );
+}
 
 function headingOf(standing: readonly Standing[], venue: Venue, now: number): string {
   const [first, ...more] = standing;
