@@ -223,6 +223,8 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
   if (word === null || word[0].length > 8) return null;
   const folded = fold(word[0]);
   const end = index + word[0].length;
+  // "two-pour bitters" counts nothing.
+  if (text[end] === '-' && /\p{L}/u.test(text[end + 1] ?? '')) return null;
   const nextWord = text[end] === ' ' ? at(LETTERS, text, end + 1) : null;
   const next = nextWord === null ? '' : fold(nextWord[0]);
   const nextEnd = nextWord === null ? end : end + 1 + nextWord[0].length;

@@ -232,7 +232,7 @@ function isLine(text: string, reading: LineReading, verb: string | null, loose: 
   }
   if (form === 'amount-last') {
     if (verb === null) return true;
-    if (/\bkeep\b/iu.test(text) || verb === 'add' || verb === 'keep') return false;
+    if (/\b(?:keep|until|till)\b/iu.test(text) || verb === 'add' || verb === 'keep') return false;
     if (findTimes(text).length > 0 || /\d ?(?:°|º)|\d ?[CF]\b/u.test(text)) return false;
     const start = text.search(/[\d½¼¾⅓⅔⅛~≈]/u);
     return !CONDITION_BEFORE.test(text.slice(0, start)) && !/,/.test(text.slice(0, start)) && line.name.split(' ').length >= 2;

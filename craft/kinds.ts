@@ -1,3 +1,4 @@
+import { remembered } from './remembered.ts';
 import { fold } from './unit-words.ts';
 
 /**
@@ -22,7 +23,9 @@ const kindByWord = new Map<string, NameKind>();
 for (const [kind, list] of Object.entries(LISTS)) for (const word of list.split(' ')) kindByWord.set(word, kind as NameKind);
 
 /** The kind of the last telling word of a name. */
-export function kindOfName(name: string): NameKind {
+export const kindOfName = remembered((name: string): NameKind => lastKind(name));
+
+function lastKind(name: string): NameKind {
   const head = fold(name.slice(0, 200)).split(/\b(?:for|from|in|with|without)\b/u)[0] ?? '';
   const words = head.split(/[^\p{L}\p{N}-]+/u);
   for (let i = words.length - 1; i >= 0; i--) {

@@ -2,6 +2,7 @@ import { type Found, LINE_LIMIT, scanAmount, scanNumber, unitWord } from './amou
 import { kindOfName } from './kinds.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type LineAmount, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { remembered } from './remembered.ts';
 import { findUnit, fold } from './unit-words.ts';
 import { convertAmount, dimensionOf } from './units.ts';
 
@@ -44,18 +45,21 @@ const ENTITIES: Readonly<Record<string, string>> = {
 };
 
 /** Mark-up, bullets and odd spaces gone; the words as typed. */
-export function cleanLine(text: string): string {
+export const cleanLine = remembered((text: string): string => {
   let clean = cleanOnce(text);
   // What one pass uncovers (a bullet behind a bullet) the next takes away.
-  for (let n = 0; n < 4; n++) {
+  for (let n = 0; n < 4 && clean !== text; n++) {
     const again = cleanOnce(clean);
     if (again === clean) break;
     clean = again;
   }
   return clean;
-}
+});
+
+const PLAIN_LINE = /^[A-Za-z0-9½¼¾][A-Za-z0-9½¼¾ ,.'%()/-]*[A-Za-z0-9%)]$/;
 
 function cleanOnce(text: string): string {
+  if (PLAIN_LINE.test(text) && !/ {2}|\.{3}|^\d{1,2}(?:-\d)? ?d\b|^(?:one|two|three) d\b/iu.test(text)) return text;
   return text
     .replace(/<\/?[a-zA-Z][^<>]{0,200}>/g, ' ')
     .replace(/&(?:[a-z]{2,6}\d{0,2}|#39);/g, (entity) => ENTITIES[entity] ?? entity)
@@ -1009,9 +1013,9 @@ function quotedDraft(text: string, conventions: Conventions): Draft | null {
 function draftOf(text: string, conventions: Conventions): Draft {
   const draft =
     quotedDraft(text, conventions) ??
-    weightOf(text) ??
-    per(text, conventions) ??
-    shareOf(text) ??
+    (/weight/iu.test(text) ? weightOf(text) : null) ??
+    (/\/|\bp(?:er|ro|or)\b|\beach\b|\bevery\b/iu.test(text) ? per(text, conventions) : null) ??
+    (/%|per ?cent/iu.test(text) ? shareOf(text) : null) ??
     juiceOf(text, conventions) ??
     topUp(text, conventions) ??
     amountFirst(text, conventions) ??

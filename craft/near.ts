@@ -1,16 +1,17 @@
+import { remembered } from './remembered.ts';
 import { fold } from './unit-words.ts';
 
 // Characters compared at most: a name is short, and a bound keeps a pasted novel cheap.
 const LONGEST = 80;
 
 /** A name as it is compared: case, accents, punctuation and doubled spaces folded. */
-export function foldName(name: string): string {
-  return fold(name.slice(0, 400))
+export const foldName = remembered((name: string): string =>
+  fold(name.slice(0, 400))
     .replace(/&/g, ' and ')
     .replace(/[^\p{L}\p{N}%:]+/gu, ' ')
     .trim()
-    .slice(0, LONGEST);
-}
+    .slice(0, LONGEST),
+);
 
 /**
  * Typing slips between two words: letters put in, left out, changed or swapped with their neighbour.

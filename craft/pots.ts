@@ -2,6 +2,7 @@ import { scanNumber } from './amount.ts';
 import { foldName } from './near.ts';
 import type { Joined, Line, Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { remembered } from './remembered.ts';
 import { beginsWithVerb } from './steps.ts';
 import { fold } from './unit-words.ts';
 
@@ -21,11 +22,11 @@ export function partKey(name: string): string {
   return bare === '' ? key : bare;
 }
 
-function singularWords(text: string): string[] {
-  return foldName(text)
+const singularWords = remembered((text: string): readonly string[] =>
+  foldName(text)
     .split(' ')
-    .map((w) => (w.length > 3 ? w.replace(/ies$/u, 'y').replace(/([^s])s$/u, '$1') : w));
-}
+    .map((w) => (w.length > 3 ? w.replace(/ies$/u, 'y').replace(/([^s])s$/u, '$1') : w)),
+);
 
 /** The pots of a sheet in the order they open, what was poured from each, and which one the hand is at. */
 export class Pots {

@@ -12,7 +12,7 @@ import {
   type UnitId,
 } from './recipe.ts';
 import { Refusal } from './refusal.ts';
-import { readStep, scalingSpans } from './steps.ts';
+import { readStep, type ScalingSpan, scalingSpans } from './steps.ts';
 import { fold } from './unit-words.ts';
 import { convertAmount, dimensionOf, massGOf, volumeMlOf } from './units.ts';
 
@@ -159,6 +159,17 @@ function stepAmount(amount: Amount, typed: string): string {
   const number = amount.amountHigh === undefined ? low : `${low}-${stepDigits(amount.amountHigh)}`;
   const glued = /\d\p{L}/u.test(typed) ? '' : ' ';
   return amount.unit === 'piece' ? number : `${number}${glued}${unitWord(amount.unit, amount.amountHigh ?? amount.amount)}`;
+}
+
+/** Where a step's amounts stand does not change with how much is made: read once a step, for one ounce. */
+const spansBefore = new WeakMap<Step, { readonly ounceMl: number; readonly spans: readonly ScalingSpan[] }>();
+
+function spansOf(step: Step, conventions: Conventions): readonly ScalingSpan[] {
+  const before = spansBefore.get(step);
+  if (before?.ounceMl === conventions.ounceMl) return before.spans;
+  const spans = spansOf(step, conventions);
+  spansBefore.set(step, { ounceMl: conventions.ounceMl, spans });
+  return spans;
 }
 
 function scaleStep(step: Step, factor: number, conventions: Conventions, hints: ScaleHint[]): Step {

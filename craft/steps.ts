@@ -2,6 +2,7 @@ import { scanAmount, scanNumber } from './amount.ts';
 import { readLine } from './line.ts';
 import type { Amount, Conventions, EndsWhen, Kept, Line, Nudge, Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { remembered } from './remembered.ts';
 import { findTimes, windowOf } from './times.ts';
 import { fold } from './unit-words.ts';
 import { dimensionOf, massGOf, tempCOfF } from './units.ts';
@@ -177,7 +178,9 @@ const NOUNS = new Set(['peel', 'juice', 'core', 'zest', 'cut', 'ice', 'slice', '
 const HOW = new Set(['cold', 'hot', 'warm', 'flash', 'quick', 'slow', 'deep', 'wet', 'pan', 'vacuum', 'vac']);
 
 /** The first thing done, or null; foreign verbs in English. */
-export function verbOf(text: string): string | null {
+export const verbOf = remembered((text: string): string | null => firstVerb(text));
+
+function firstVerb(text: string): string | null {
   if (/^\+\s*\p{L}/u.test(text)) return 'add';
   const plain = text.replace(LEAD_IN, '');
   const words = (plain.slice(0, 80).match(WORDS) ?? []).slice(0, 8).map(fold);
@@ -263,7 +266,7 @@ function tempOf(text: string): { tempC: number; start: number; end: number } | n
     scale = small[2];
   }
   // "2 C sugar" is cups; a hyphen before a number after a word is a range or a dash, not a minus.
-  if (m !== null && m[1] === '-' && /[\p{L}\p{N}]\s?$/u.test(text.slice(0, at.index))) value = Math.abs(value);
+  if (m !== null && m[1] === '-' && /[\p{L}\p{N}]$/u.test(text.slice(0, at.index))) value = Math.abs(value);
   const f = scale?.startsWith('f') ?? value > 130;
   const tempC = f ? Math.round(tempCOfF(value) * 100) / 100 : value;
   return { tempC, start: at.index, end: at.index + at[0].length };

@@ -1,6 +1,7 @@
 import { scanNumber } from './amount.ts';
 import type { Window } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { remembered } from './remembered.ts';
 import { fold } from './unit-words.ts';
 
 /** Minutes in each word for a stretch of time, folded; English, Spanish, French, Italian, German, Portuguese. */
@@ -53,7 +54,13 @@ function timeUnit(text: string, index: number): { minutes: number; end: number; 
 }
 
 /** Every stretch of time in a text, in order. */
-export function findTimes(text: string): FoundTime[] {
+export const findTimes = remembered((text: string): readonly FoundTime[] => (TIMEISH.test(text) ? allTimes(text) : []));
+
+// Every text with a time in it has one of these; most lines have none.
+const TIMEISH =
+  /\d\s*-?(?:[hsmdwj]|'|sec|min|ho|hr|hs|he|da|d[ií]a|tag|st|wk|we|wo|mo|me|ms|ja|jo|gi|or|se|su)|overnight|over night|next (?:day|morning)|tomorrow|(?:hour|day|week|month|minute|semana|hora|d[ií]a|heure|jour|semaine|giorn|settiman|stunde|tage?|woche|noche|nuit|notte|nacht|night|noite)/iu;
+
+function allTimes(text: string): FoundTime[] {
   const found: FoundTime[] = [];
   for (let i = 0; i < text.length && found.length < 12; i++) {
     const before = text[i - 1] ?? ' ';

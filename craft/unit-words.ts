@@ -71,8 +71,11 @@ for (const [unit, list] of Object.entries(WORDS)) {
 }
 const fluidOunces = new Set(FLUID_OUNCES);
 
+const PLAIN = /^[\x20-\x7e]*$/;
+
 /** Lower case, accents and full stops gone: what the word lists are keyed by. */
 export function fold(text: string): string {
+  if (PLAIN.test(text)) return text.toLowerCase().replaceAll('.', '');
   return text
     .normalize('NFD')
     .replace(/[\u0300-\u036f]/g, '')
