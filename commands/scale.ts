@@ -8,6 +8,7 @@ import { Refusal } from '../craft/refusal.ts';
 import { type Scaled, type ScaleHint, type ScaleTo, scaleFrom, scaleTo } from '../craft/scale.ts';
 import { printSheet } from '../craft/sheet.ts';
 import { dimensionOf, massGOf, volumeMlOf } from '../craft/units.ts';
+import { listBatchesOfRecipe } from '../storage/batches.ts';
 import type { Db } from '../storage/open.ts';
 import { findRecipeById, type KeptRecipe } from '../storage/recipes.ts';
 import { findVenue } from '../storage/venues.ts';
@@ -130,6 +131,10 @@ export async function scaledTo(recipe: Recipe, to: To, venueId: number, db: Db, 
   const venue = await findVenue(db, venueId);
   if ('line' in to) return scaleFrom(recipe, to.line, to.inHand, venue.conventions);
   if ('factor' in to) return scaleTo(recipe, to, venue.conventions);
+  // A sheet that says what it makes, of a recipe that nobody has made yet, needs nothing worked out.
+  const neverMade = (await listBatchesOfRecipe(db, venueId, recipeId, 1)).length === 0;
+  if (neverMade && recipe.makes !== undefined && dimensionOf(recipe.makes.unit) === wantedOf(to))
+    return scaleTo(recipe, to, venue.conventions);
   const foretold = await foretoldOf(recipe, venueId, db);
   const total = foretold?.total;
   const learned = await learnedOf(db, venueId, recipeId, recipe, foretold);
@@ -141,6 +146,8 @@ export async function scaledTo(recipe: Recipe, to: To, venueId: number, db: Db, 
     ...(learned === null ? {} : { learned }),
   });
 }
+
+const wantedOf = (to: ScaleTo): 'volume' | 'mass' | 'count' => ('volumeMl' in to ? 'volume' : 'massG' in to ? 'mass' : 'count');
 
 /** Null for a sheet without amounts, which can be scaled by times all the same. */
 async function foretoldOf(recipe: Recipe, venueId: number, db: Db): Promise<Foretold | null> {

@@ -11,6 +11,8 @@ import { listRecipeNames } from '../storage/recipes.ts';
 import type { Choice, Suggest } from './command.ts';
 
 const CHOICES_AT_MOST = 25;
+/** Found by plain reading, so many need no search for slips. */
+const ENOUGH = 5;
 /** Venues whose names are kept ready at once; the one asked longest ago goes first. */
 const VENUES_KEPT = 200;
 
@@ -38,14 +40,20 @@ class Names {
     const wanted = foldName(text);
     if (wanted === '') return this.all.slice(0, most);
     const found = new Set<number>();
-    for (const [id, name] of this.#folded.entries()) {
-      if (found.size >= most) break;
-      if (name.startsWith(wanted)) found.add(id);
+    const words = wanted.split(/[^\p{L}\p{N}]+/u).filter((word) => word !== '');
+    const starts = (name: string) => name.startsWith(wanted);
+    const hasAll = (name: string) => words.every((word) => name.startsWith(word) || name.includes(` ${word}`) || name.includes(`-${word}`));
+    for (const test of [starts, hasAll]) {
+      for (const [id, name] of this.#folded.entries()) {
+        if (found.size >= most) break;
+        if (test(name)) found.add(id);
+      }
     }
-    if (found.size < most) {
-      const options = { prefix: true, fuzzy: (term: string) => (term.length > 3 ? 0.25 : false), combineWith: 'AND' } as const;
-      const hits = this.#index.search(wanted, options);
-      for (const hit of hits.length > 0 ? hits : this.#index.search(wanted, { ...options, combineWith: 'OR' })) {
+    // The index is asked only where plain reading finds next to nothing: for slips of a letter.
+    if (found.size < Math.min(most, ENOUGH)) {
+      const options = { prefix: true, fuzzy: (term: string) => (term.length > 3 ? 0.25 : false) } as const;
+      const hits = this.#index.search(wanted, { ...options, combineWith: 'AND' });
+      for (const hit of hits.length > 0 ? hits : this.#index.search(wanted, options)) {
         if (found.size >= most) break;
         found.add(Number(hit.id));
       }

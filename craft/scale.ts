@@ -167,13 +167,13 @@ const spansBefore = new WeakMap<Step, { readonly ounceMl: number; readonly spans
 function spansOf(step: Step, conventions: Conventions): readonly ScalingSpan[] {
   const before = spansBefore.get(step);
   if (before?.ounceMl === conventions.ounceMl) return before.spans;
-  const spans = spansOf(step, conventions);
+  const spans = scalingSpans(step, conventions);
   spansBefore.set(step, { ounceMl: conventions.ounceMl, spans });
   return spans;
 }
 
 function scaleStep(step: Step, factor: number, conventions: Conventions, hints: ScaleHint[]): Step {
-  const spans = scalingSpans(step, conventions);
+  const spans = spansOf(step, conventions);
   if (step.adds !== undefined) scaleLine(step.adds, factor, hints);
   if (spans.length === 0) return step;
   let text = '';

@@ -46,8 +46,17 @@ const readForm = z.looseObject({ name: z.string().min(1), parts: z.array(z.loose
 
 /** The read form out of a row: its skeleton is checked, its leaves are what `parseSheet` put there. */
 export function readRecipe(text: string): Recipe {
-  return readJson(readForm, text) as unknown as Recipe;
+  const before = readBefore.get(text);
+  if (before !== undefined) return before;
+  const recipe = readJson(readForm, text) as unknown as Recipe;
+  if (readBefore.size >= READ_FORMS_KEPT) readBefore.clear();
+  readBefore.set(text, recipe);
+  return recipe;
 }
+
+/** Read forms are never changed in place, so the same text may give the same object; what is worked out from it is then kept too. */
+const readBefore = new Map<string, Recipe>();
+const READ_FORMS_KEPT = 1000;
 
 function versionOf(row: Selectable<RecipeVersionsTable>): RecipeVersion {
   return {
