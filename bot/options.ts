@@ -29,7 +29,7 @@ export function typedSoFar(options: readonly CommandInteractionOption[]): Record
 }
 
 function attached(file: Attachment): Attached {
-  return { name: file.name, bytes: file.size, text: () => textOf(file) };
+  return { name: file.name, bytes: file.size, url: file.url, text: () => textOf(file) };
 }
 
 async function textOf(file: Attachment): Promise<string> {

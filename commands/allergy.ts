@@ -1,21 +1,37 @@
+import { findGood } from '../craft/goods.ts';
 import { dayOf } from '../craft/hours.ts';
 import { Refusal } from '../craft/refusal.ts';
+import { ALLERGENS, type Allergen } from '../craft/tables/allergens.ts';
 import { techniqueOf } from '../craft/techniques.ts';
+import { type Batch, listOpenBatches } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
-import { type Lot, listLots } from '../storage/lots.ts';
+import { type Lot, listLotsPoured } from '../storage/lots.ts';
 import { findRecipe, type KeptRecipe, listRecipes } from '../storage/recipes.ts';
+import type { RuleSet } from '../storage/tables.ts';
 import { findVenue } from '../storage/venues.ts';
 import type { AllergenAsked } from './allergen-words.ts';
 import type { Asker, Bench, Reply } from './command.ts';
-import { answerOf, type Declared, type DeclaringBy, declaredBy, declaredIn, declaredThrough, united } from './declaring.ts';
+import {
+  answerOf,
+  type Declared,
+  type DeclaringBy,
+  declaredBy,
+  declaredIn,
+  declaredThrough,
+  type ThreeValued,
+  united,
+} from './declaring.ts';
 import { didYouMean, meansName } from './find.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
-import { sayDeclared } from './say/allergens.ts';
-import { card, lead, toAsker } from './say/card.ts';
-import { isOffered } from './say/lots.ts';
+import { namesOf } from './say/allergens.ts';
+import { card, lead, pairs, toAsker } from './say/card.ts';
+import { holdsAlcohol, isOffered } from './say/lots.ts';
 import { nearest } from './suggest.ts';
+import { houseIn, linesOf } from './using.ts';
 
+/** Without a date, what was taken this lately may still stand on the bar. House rule. */
+const IN_USE_MS = 30 * 24 * 60 * 60_000;
 /** Drinks named beside an answer at most; the rest is for the list itself. */
 const MOST_NAMED = 6;
 const MOST_LOOKED_AT = 80;
@@ -27,6 +43,8 @@ interface Thing {
   readonly declared: Declared;
   /** It was washed or clarified: it looks as if nothing were in it. */
   readonly clear?: boolean;
+  /** A leftover that holds alcohol. */
+  readonly boozy?: boolean;
 }
 
 /**
@@ -46,23 +64,45 @@ export async function answerAllergy(
   };
   const recipes = await listRecipes(bench.db, asker.venue);
   const today = dayOf(asker.now, venue.zone);
-  const lots = (await listLots(bench.db, asker.venue)).filter((lot) => isOffered(lot, today));
+  const lots = (await listLotsPoured(bench.db, asker.venue, today, asker.now - IN_USE_MS)).filter((lot) => isOffered(lot, today));
+  const house: House = { recipes, lots, resting: await listOpenBatches(bench.db, asker.venue), by };
   const drinks = recipes.filter((one) => one.kind === 'drink').slice(0, MOST_LOOKED_AT);
   const { what, allergen } = ask;
   if (what === undefined)
     return menuAnswer(
       allergen,
-      drinks.map((one) => ofRecipe(one, lots, by)),
+      drinks.map((one) => ofRecipe(one, house)),
     );
-  const things = await thingsNamed(what, recipes, lots, by, asker, bench);
+  const things = await thingsNamed(what, house, asker, bench);
   if (allergen === undefined) {
-    const said = things.map((thing) =>
-      lead(thing.name, sayDeclared(thing.declared, venue.ruleSet) ?? 'no allergen of the list on its sheet'),
-    );
+    const said = things.flatMap((thing) => [
+      ...(things.length > 1 ? [lead(thing.name, '')] : []),
+      pairs(threeOf(thing.declared, venue.ruleSet)),
+      thing.clear === true ? 'It is strained clear, and counts all the same.' : null,
+      thing.boozy === true ? 'It holds alcohol: adults only.' : null,
+    ]);
     return toAsker(card('careful', `Allergens: ${things.map((thing) => thing.name).join(', ')}`, [...said, LEAD], LOCAL));
   }
-  const others = drinks.filter((one) => !things.some((thing) => thing.name === one.name)).map((one) => ofRecipe(one, lots, by));
+  const others = drinks.filter((one) => !things.some((thing) => thing.name === one.name)).map((one) => ofRecipe(one, house));
   return answered(things, allergen, others);
+}
+
+/** The three answers for every allergen of the venue's list, with what brings them. */
+function threeOf(declared: Declared, ruleSet: RuleSet): (readonly [string, string])[] {
+  const list = ruleSet === 'US' ? 'us' : 'eu';
+  const keys = (Object.keys(ALLERGENS) as Allergen[]).filter((key) => ALLERGENS[key][list] !== null);
+  const of = (answer: ThreeValued) => keys.filter((key) => answerOf(declared, [key]) === answer);
+  const yes = of('yes, on the sheet');
+  const brought = (key: Allergen) =>
+    (declared.brings[key]?.length ?? 0) === 0 ? '' : ` (${(declared.brings[key] ?? []).slice(0, 2).join(', ')})`;
+  const said = [...new Map(yes.map((key) => [ALLERGENS[key][list] ?? '', brought(key)]))].map(([name, from]) => `${name}${from}`);
+  const packs = declared.unconfirmed.length === 0 ? '' : `: nobody has read the pack of ${named(declared.unconfirmed)}`;
+  const others = (answer: ThreeValued) => namesOf(of(answer), ruleSet).filter((name) => !yes.some((key) => ALLERGENS[key][list] === name));
+  return [
+    ['Yes, on the sheet', said.join(', ')] as const,
+    ['Not known', others('not known').length === 0 ? '' : `${others('not known').join(', ')}${packs}`] as const,
+    ['Not on the sheet', others('not on the sheet').join(', ')] as const,
+  ].filter(([, names]) => names !== '');
 }
 
 function answered(things: readonly Thing[], allergen: AllergenAsked, others: readonly Thing[]): Reply {
@@ -134,33 +174,69 @@ function menuAnswer(allergen: AllergenAsked | undefined, drinks: readonly Thing[
 const named = (names: readonly string[]): string =>
   names.length <= MOST_NAMED ? names.join(', ') : `${names.slice(0, MOST_NAMED).join(', ')} and ${names.length - MOST_NAMED} more`;
 
-/** Today's sheet, what stands of it in the pantry, and the lots that its lines would be poured from. */
-function ofRecipe(kept: KeptRecipe, lots: readonly Lot[], by: DeclaringBy): Thing {
+/** What may be in the glass: the recipes as they are, every lot in date, those gone to the bar too, and what still rests. */
+interface House {
+  readonly recipes: readonly KeptRecipe[];
+  readonly lots: readonly Lot[];
+  readonly resting: readonly Batch[];
+  readonly by: DeclaringBy;
+}
+
+/**
+ * Today's sheet with its garnish; and of everything in it, at any depth, each in-date lot and each batch under way: one made
+ * of an older sheet, or of another bottle, is poured as well as the newest.
+ */
+function ofRecipe(kept: KeptRecipe, { recipes, lots, resting, by }: House): Thing {
   const { recipe } = kept.version;
-  const lines = new Set(
-    recipe.parts.flatMap((part) =>
-      part.items.flatMap((item) =>
-        item.is === 'line' ? [foldName(item.name)] : item.adds === undefined ? [] : [foldName(item.adds.name)],
-      ),
-    ),
-  );
-  const own = lots.filter((lot) => lot.recipeId === kept.id && lot.kind === 'house').map(declaredBy);
-  const poured = lots.filter((lot) => lines.has(foldName(lot.name)) && lot.allergens !== null).map(declaredThrough);
-  return { name: kept.name, declared: united([declaredIn(recipe, by), ...own, ...poured]), clear: isClear(kept) };
+  const { ids, names } = withinOf(kept, recipes);
+  const own = lots.filter((lot) => lot.recipeId === kept.id && lot.kind === 'house').map(declaredOfLot(by));
+  const poured = lots.filter((lot) => lot.recipeId !== kept.id && names.has(foldName(lot.name))).map(declaredOfLot(by, true));
+  const batches = resting
+    .filter((batch) => batch.recipeId !== null && ids.has(batch.recipeId))
+    .map((batch) => declaredIn(batch.recipe, by));
+  const garnish = (recipe.garnish ?? []).map((name): Declared => {
+    const told = declaredIn(name, by);
+    return findGood(name) === null ? told : { ...told, unconfirmed: [] };
+  });
+  return { name: kept.name, declared: united([declaredIn(recipe, by), ...garnish, ...own, ...poured, ...batches]), clear: isClear(kept) };
+}
+
+/** A lot put on the list before anything was known of it declares what its name does. */
+const declaredOfLot =
+  (by: DeclaringBy, through = false) =>
+  (lot: Lot): Declared =>
+    lot.allergens === null ? declaredIn(lot.name, by) : through ? declaredThrough(lot) : declaredBy(lot);
+
+/** The house recipes within a recipe, itself too, and the names of all their lines. */
+function withinOf(
+  kept: KeptRecipe,
+  recipes: readonly KeptRecipe[],
+): { readonly ids: ReadonlySet<number>; readonly names: ReadonlySet<string> } {
+  const house = houseIn(recipes);
+  const ids = new Set<number>();
+  const names = new Set<string>();
+  const open = [kept];
+  for (let one = open.pop(); one !== undefined; one = open.pop()) {
+    if (ids.has(one.id)) continue;
+    ids.add(one.id);
+    for (const line of linesOf(one.version.recipe)) {
+      names.add(foldName(line.name));
+      const inner = house(line.name);
+      if (inner !== undefined) {
+        names.add(foldName(inner.name));
+        open.push(inner);
+      }
+    }
+  }
+  return { ids, names };
 }
 
 /** Recipes first, then lots; "the clear one" is whatever was clarified. @throws Refusal `thing-unknown`, `thing-ambiguous` */
-async function thingsNamed(
-  what: string,
-  recipes: readonly KeptRecipe[],
-  lots: readonly Lot[],
-  by: DeclaringBy,
-  asker: Asker,
-  bench: Bench,
-): Promise<readonly Thing[]> {
+async function thingsNamed(what: string, house: House, asker: Asker, bench: Bench): Promise<readonly Thing[]> {
+  const { recipes, lots, by } = house;
   const plain = what.replace(/\s+(?:one|drink|cocktail|stuff|thing)$/i, '');
   const exact = await findRecipe(bench.db, asker.venue, plain);
-  if (exact !== undefined) return [ofRecipe(exact, lots, by)];
+  if (exact !== undefined) return [ofRecipe(exact, house)];
   const meant = recipes.filter((one) => meansName(plain, one.name));
   const found = meant.length > 0 ? meant : /^clear(?:ed)?$|^clarified$/i.test(plain) ? recipes.filter(isClear) : [];
   if (found.length > 4)
@@ -171,15 +247,18 @@ async function thingsNamed(
         .map((one) => one.name)
         .join(', ')}?`,
     );
-  if (found.length > 0) return found.map((one) => ofRecipe(one, lots, by));
-  const kept = lots.filter((lot) => foldName(lot.name) === foldName(plain) || meansName(plain, lot.name));
+  if (found.length > 0) return found.map((one) => ofRecipe(one, house));
+  const byCode = lots.filter((lot) => lot.code.toLowerCase() === foldName(plain));
+  const kept = byCode.length > 0 ? byCode : lots.filter((lot) => foldName(lot.name) === foldName(plain) || meansName(plain, lot.name));
   const byName = new Map<string, Lot[]>();
   for (const lot of kept) byName.set(lot.name, [...(byName.get(lot.name) ?? []), lot]);
   if (byName.size > 0)
     return [...byName].slice(0, 4).map(([name, same]) => ({
       name,
-      declared: united(same.map((lot) => (lot.allergens === null ? declaredIn(lot.name, by) : declaredBy(lot)))),
+      declared: united(same.map(declaredOfLot(by))),
+      boozy: same.some((lot) => lot.kind === 'by-product' && holdsAlcohol(lot)),
     }));
+  if (findGood(plain) !== null || by.known(plain) !== undefined) return [{ name: plain, declared: declaredIn(plain, by) }];
   const near = await nearest(bench.db, asker.venue, 'recipes', plain);
   throw new Refusal(
     'thing-unknown',

@@ -2,18 +2,19 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { dayOf, wordInstant } from '../craft/hours.ts';
 import { Refusal } from '../craft/refusal.ts';
-import { type Batch, findBatch, findBatchByCode, listRecentBatches, listStages, type Stage } from '../storage/batches.ts';
+import { type Batch, findBatch, findBatchByCode, listRecentBatches, listStages, noteOnBatch, type Stage } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
 import { findLot, type Lot, listEntriesOfBatch, listLotsOfBatch } from '../storage/lots.ts';
 import type { Db } from '../storage/open.ts';
 import { listPlaces } from '../storage/places.ts';
 import { listReadings, type Reading } from '../storage/readings.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
-import { type Asker, type Bench, type Block, command, type Press, type Reply } from './command.ts';
+import { acting } from './acting.ts';
+import { type Asker, type Attached, type Bench, type Block, command, type Press, type Reply } from './command.ts';
 import { didYouMean, findOpenBatch, meansName } from './find.ts';
-import { typed, words } from './options.ts';
+import { attachment, typed, words } from './options.ts';
 import { idOf } from './press-args.ts';
-import { card, lead, list, toAsker } from './say/card.ts';
+import { card, lead, list, toAsker, toRoom } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { sayLot } from './say/lots.ts';
 import { figures } from './say/numbers.ts';
@@ -21,24 +22,49 @@ import { buttonsOf } from './say/ping.ts';
 import { personRef } from './say/refs.ts';
 import { sayEnd, sayLatest, toneOf } from './say/stage.ts';
 import { nearest, suggestBatch } from './suggest.ts';
+import { undoButton } from './undo.ts';
 
 const MOST_ROWS = 5;
 
-/** /batch: one batch, its story and its buttons. Writes nothing. */
+/** /batch: one batch, its story and its buttons. Writes a note where one is given. */
 export const batch = command({
   card: {
     name: 'batch',
     description: 'One batch: its story and its buttons',
-    options: [typed('what', 'Its name or code: B7', { required: true, suggests: true, max: 100 })],
+    options: [
+      typed('what', 'Its name or code: B7', { required: true, suggests: true, max: 100 }),
+      typed('note', 'A line to keep with it: cloudy, second paper', { max: 300 }),
+      attachment('photo', 'A photo to keep with it'),
+    ],
   } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
 
-  options: z.strictObject({ what: words.max(100) }),
+  options: z.strictObject({
+    what: words.max(100),
+    note: words.max(300).optional(),
+    photo: z.custom<Attached>((value) => typeof value === 'object' && value !== null && 'name' in value).optional(),
+  }),
   suggest: { what: suggestBatch },
 
   async answer(ask, asker, bench) {
-    return answerStory(await anyBatchNamed(bench.db, asker.venue, ask.what), asker, bench);
+    const found = await anyBatchNamed(bench.db, asker.venue, ask.what);
+    return ask.note === undefined && ask.photo === undefined ? answerStory(found, asker, bench) : answerNote(found, ask, asker, bench);
   },
 });
+
+/** A note or the name and place of a photo, kept with the batch. The picture itself stays in the chat. */
+async function answerNote(
+  one: Batch,
+  { note, photo }: { readonly note?: string | undefined; readonly photo?: Attached | undefined },
+  asker: Asker,
+  bench: Bench,
+): Promise<Reply> {
+  const pictured = photo === undefined ? null : `photo ${photo.name}${photo.url === undefined ? '' : ` ${photo.url.split('?')[0] ?? ''}`}`;
+  const text = [note, pictured].filter((part) => part != null).join(' · ');
+  const { act } = await acting(asker, bench, `noted on ${one.name}`, (tx) =>
+    noteOnBatch(tx, asker.venue, one.id, { at: asker.now, byId: asker.id, byName: asker.name, text }),
+  );
+  return toRoom(card('done', `Noted on ${one.name} ${one.code}`, [`"${text}"`]), { rows: [[undoButton(act)]] });
+}
 
 /** A batch's button on a ping that tells of several, and *Story* under More. */
 export const pressBatch: Press = async (pressed, asker, bench) => {

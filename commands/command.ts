@@ -160,6 +160,8 @@ export type Press = (pressed: Pressed, asker: Asker, bench: Bench) => Promise<Re
 export interface Attached {
   readonly name: string;
   readonly bytes: number;
+  /** Where the platform keeps it, where it says so. */
+  readonly url?: string;
   readonly text: () => Promise<string>;
 }
 

@@ -1,7 +1,7 @@
 import type { Foretold, StageForetold } from '../craft/composition.ts';
 import type { Recipe } from '../craft/recipe.ts';
 import { techniqueOf } from '../craft/techniques.ts';
-import { massGOf, volumeMlOf } from '../craft/units.ts';
+import { dimensionOf, massGOf, volumeMlOf } from '../craft/units.ts';
 import { expectedYield } from '../craft/yield.ts';
 import { listBatchesOfRecipe, listStages, type NewStage } from '../storage/batches.ts';
 import type { Db } from '../storage/open.ts';
@@ -27,13 +27,14 @@ export async function expectedOf(
   const makes = stage.final && recipe.makes !== undefined ? recipe.makes : null;
   const saidMl = makes === null ? null : volumeMlOf(makes);
   const saidG = makes === null ? null : massGOf(makes);
+  const pieces = stage.product === 'pieces' && makes !== null && dimensionOf(makes.unit) === 'count' ? makes.amount : null;
   const solid = stage.product !== 'liquid';
-  const said = solid ? saidG : saidMl;
+  const said = pieces ?? (solid ? saidG : saidMl);
   const worked = solid ? (seen?.productG ?? 0) : (seen?.productMl ?? 0);
   const usual = said === null && !(worked > 0) ? usualOf(recipe, seen, solid) : null;
   const plain = said ?? (worked > 0 ? worked : (usual?.amount ?? null));
   if (plain === null || !(plain > 0)) return {};
-  const measure = solid ? 'mg' : 'ul';
+  const measure = pieces !== null ? 'mpc' : solid ? 'mg' : 'ul';
   const runs = await runsOf(db, venue, recipeId, stage);
   const learned = expectedYield(1, runs);
   const whole = (value: number) => Math.max(1, Math.round(value * 1000));

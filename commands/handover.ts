@@ -2,7 +2,9 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { addDays, dayOf, wordInstant } from '../craft/hours.ts';
 import { listActsSince } from '../storage/acts.ts';
+import { lookAgain } from '../storage/looks.ts';
 import { type Lot, listLots } from '../storage/lots.ts';
+import { listRunouts } from '../storage/runouts.ts';
 import { findVenue } from '../storage/venues.ts';
 import { type Asker, type Bench, type Block, command, type Reply } from './command.ts';
 import { card, lead, list, toAsker } from './say/card.ts';
@@ -15,7 +17,7 @@ const HOUR_MS = 60 * 60_000;
 const LOOKED_BACK_MS = 12 * HOUR_MS;
 const MOST_LINES = 3;
 
-/** /handover: what the next shift has to know, on one phone's screen. Writes nothing. */
+/** /handover: what the next shift has to know, on one phone's screen. Writes only that this person looked. */
 export const handover = command({
   card: {
     name: 'handover',
@@ -40,7 +42,10 @@ export async function answerHandover(asker: Asker, bench: Bench): Promise<Reply>
   const last = lots.filter((lot) => lot.useBy === today);
   const tomorrow = lots.filter((lot) => lot.useBy === addDays(today, 1));
   const held = lots.filter((lot) => lot.heldAt !== null);
-  const acts = (await listActsSince(bench.db, asker.venue, asker.now - LOOKED_BACK_MS)).filter((act) => act.person !== asker.id);
+  const out86 = await listRunouts(bench.db, asker.venue);
+  const looked = await lookAgain(bench.db, asker.venue, asker.id, asker.now);
+  const sinceAt = looked ?? asker.now - LOOKED_BACK_MS;
+  const acts = (await listActsSince(bench.db, asker.venue, sinceAt)).filter((act) => act.person !== asker.id && act.at > sinceAt);
   const [next] = rests;
   const heading = `Ready now ${due.length}, resting ${rests.length}${next === undefined ? '' : ` (next${when(next.dueAt)})`}, last day today ${last.length}, tomorrow ${tomorrow.length}`;
   return toAsker(
@@ -60,10 +65,14 @@ export async function answerHandover(asker: Asker, bench: Bench): Promise<Reply>
         line('last day today', sayLots(last)),
         line('last day tomorrow', sayLots(tomorrow)),
         line('held', sayLots(held)),
+        line(
+          "86'd",
+          out86.map((one) => one.name),
+        ),
         acts.length === 0
           ? null
           : list([
-              `in the last 12 h, by others: ${acts.length}`,
+              `${looked === null ? 'in the last 12 h' : `since you last looked,${when(looked)}`}, by others: ${acts.length}`,
               ...acts.slice(-MOST_LINES).map((act) => `${act.personName} ${act.what},${when(act.at)}`),
             ]),
       ],

@@ -438,6 +438,36 @@ export async function listLots(
   return (await query.execute()).map(lotOf);
 }
 
+/**
+ * What may be poured: lots with something left, and those of which some was taken to the bar while their date runs (or, without
+ * a date, since an instant). A bottle on the rail is no longer in the pantry and is poured all the same.
+ */
+export async function listLotsPoured(db: Db, venue: number, today: string, sinceAt: number): Promise<readonly Lot[]> {
+  const rows = await db
+    .selectFrom('lots')
+    .selectAll()
+    .where('venue_id', '=', venue)
+    .where((eb) =>
+      eb.or([
+        eb('left_mg', '>', sql.lit(0)),
+        eb.and([
+          eb.or([eb('use_by', '>=', today), eb('use_by', 'is', null)]),
+          eb.exists(
+            eb
+              .selectFrom('entries')
+              .select('entries.id')
+              .whereRef('entries.lot_id', '=', 'lots.id')
+              .where('entries.kind', '=', 'took')
+              .where((of) => of.or([of('lots.use_by', 'is not', null), of('entries.at', '>=', sinceAt)])),
+          ),
+        ]),
+      ]),
+    )
+    .orderBy('id')
+    .execute();
+  return rows.map(lotOf);
+}
+
 /** Every lot that came out of a batch, whatever is left of it. */
 export async function listLotsOfBatch(db: Db, venue: number, batch: number): Promise<readonly Lot[]> {
   return (await db.selectFrom('lots').selectAll().where('venue_id', '=', venue).where('batch_id', '=', batch).orderBy('id').execute()).map(
