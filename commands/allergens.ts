@@ -24,11 +24,11 @@ export const allergens = command({
 
   async answer({ what }, asker, bench) {
     if (await isNamed(what, asker, bench)) return answerAllergy({ what }, asker, bench);
-    const both = /^(.+?)\s+in\s+(?:the\s+)?(.+)$/iu.exec(what);
-    const asked = both === null ? null : allergenAsked(both[1] ?? '');
-    if (both !== null && asked !== null) return answerAllergy({ what: both[2], allergen: asked }, asker, bench);
     const plain = readPlain(what, (await findVenue(bench.db, asker.venue)).conventions);
     if (plain !== null && plain.is === 'allergens') return answerAllergy(plain, asker, bench);
+    const both = /^(.+?)\s+in\s+(?:the\s+)?(.+?)\??$/iu.exec(what);
+    const asked = both === null ? null : allergenAsked(both[1] ?? '');
+    if (both !== null && asked !== null) return answerAllergy({ what: both[2], allergen: asked }, asker, bench);
     const alone = allergenAsked(what);
     const isWord = alone !== null && what.trim().split(/\s+/u).length <= 2;
     return answerAllergy(isWord ? { allergen: alone } : { what }, asker, bench);
