@@ -1,24 +1,29 @@
+import { allergens } from './allergens.ts';
 import { batch, pressBatch } from './batch.ts';
 import { bin, pressBinBatch, pressBinLot, pressBinWhy } from './bin.ts';
 import type { Command, MessageCommand, Press } from './command.ts';
 import { convert } from './convert.ts';
-import { cut } from './cut.ts';
+import { pressCool } from './cool.ts';
+import { cut, pressCutKeep } from './cut.ts';
 import { dilute } from './dilute.ts';
 import { pressDrip } from './drip.ts';
 import { give, pressGiveTo, pressMine } from './give.ts';
 import { handover } from './handover.ts';
 import { help } from './help.ts';
 import { ingredient } from './ingredient.ts';
-import { keep, pressKeepOpened } from './keep.ts';
+import { keep, pressKeepLabel, pressKeepOpened } from './keep.ts';
 import { longer, pressLonger, pressLongerBy } from './longer.ts';
 import { pressMore } from './more.ts';
 import { move } from './move.ts';
+import { offer, offered, pressOfferTake, pressOfferWithdraw } from './offer.ts';
 import { pantry } from './pantry.ts';
+import { reading } from './readings.ts';
 import { ready } from './ready.ts';
 import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recipe, saveAsRecipe } from './recipe.ts';
 import { pressImportSave } from './recipe-files.ts';
 import { pressRecipeBack } from './recipe-history.ts';
 import { resting } from './resting.ts';
+import { back, eightySix, pressBack } from './runout.ts';
 import { pressSaidMend, pressSaidSave } from './said.ts';
 import { pressScaledSheet, pressScaleTo, scale } from './scale.ts';
 import { pressStartChange, pressStartOpened, pressStartRecipe, pressStartSigned, start } from './start.ts';
@@ -26,6 +31,7 @@ import { pressGot, pressGotSure, strained } from './strained.ts';
 import { strength } from './strength.ts';
 import { swap } from './swap.ts';
 import { take } from './take.ts';
+import { pressTimerAgain, pressTimerCancel, timer } from './timer.ts';
 import { pressUndo, undo } from './undo.ts';
 import { venue } from './venue.ts';
 
@@ -40,20 +46,27 @@ export const commands: readonly Command[] = [
   strained,
   longer,
   give,
+  reading,
   pantry,
   keep,
   take,
   move,
   bin,
+  eightySix,
+  back,
   strength,
   dilute,
   swap,
   cut,
+  allergens,
   handover,
+  timer,
   undo,
   help,
   recipe,
   ingredient,
+  offer,
+  offered,
   venue,
 ];
 
@@ -75,6 +88,11 @@ export const presses: Readonly<Record<string, Press>> = {
   'start-signed': pressStartSigned,
   'start-change': pressStartChange,
   'keep-opened': pressKeepOpened,
+  'keep-label': pressKeepLabel,
+  'cut-keep': pressCutKeep,
+  back: pressBack,
+  'offer-take': pressOfferTake,
+  'offer-withdraw': pressOfferWithdraw,
   batch: pressBatch,
   drip: pressDrip,
   longer: pressLonger,
@@ -90,4 +108,7 @@ export const presses: Readonly<Record<string, Press>> = {
   got: pressGot,
   'got-sure': pressGotSure,
   undo: pressUndo,
+  cool: pressCool,
+  'timer-cancel': pressTimerCancel,
+  'timer-again': pressTimerAgain,
 };

@@ -11,6 +11,7 @@ import { findVenue, type Venue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import { type Asker, type Bench, command, type Reply } from './command.ts';
 import { batchNamed, findLots, findOpenBatch } from './find.ts';
+import { remindOutOfCold } from './jobs/cold.ts';
 import { typed, words } from './options.ts';
 import { card, toRoom } from './say/card.ts';
 import { suggestAnything, suggestPlace } from './suggest.ts';
@@ -57,7 +58,9 @@ async function moveLots(lots: readonly Lot[], where: string, venue: Venue, asker
     const place = await placeNamed(tx, asker.venue, where);
     for (const lot of lots) {
       const from = lot.placeId === null ? undefined : await findPlaceById(tx, asker.venue, lot.placeId);
-      await changeLot(tx, asker.venue, lot.id, { placeId: place.id, ...coldClock(lot, from, place, asker.now) });
+      const clock = coldClock(lot, from, place, asker.now);
+      await changeLot(tx, asker.venue, lot.id, { placeId: place.id, ...clock });
+      if (Object.keys(clock).length > 0) await remindOutOfCold(tx, venue, { ...lot, ...clock }, asker.room, asker.now);
     }
     return place;
   });

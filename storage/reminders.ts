@@ -73,8 +73,12 @@ function reminderOf(row: Selectable<RemindersTable>): Reminder {
   };
 }
 
-/** Adds a reminder once: one with the same occurrence that lapsed untold waits again, any other stays as it is. */
-export async function addReminder(tx: Tx, venue: number, reminder: NewReminder): Promise<void> {
+/**
+ * Adds a reminder once: one with the same occurrence that lapsed untold waits again, any other stays as it is.
+ *
+ * @param how - `onlyNew`: one that lapsed stays lapsed too (the next of a series that somebody ended)
+ */
+export async function addReminder(tx: Tx, venue: number, reminder: NewReminder, how: { readonly onlyNew?: boolean } = {}): Promise<void> {
   await tx
     .insertInto('reminders')
     .values({
@@ -96,7 +100,8 @@ export async function addReminder(tx: Tx, venue: number, reminder: NewReminder):
         .doUpdateSet({ state: 'waiting', due_at: reminder.dueAt, room_id: reminder.room })
         .where('reminders.state', '=', 'lapsed')
         .where('reminders.message_id', 'is', null)
-        .where('reminders.venue_id', '=', venue),
+        .where('reminders.venue_id', '=', venue)
+        .where(sql.lit(how.onlyNew ? 0 : 1), '=', sql.lit(1)),
     )
     .execute();
 }
@@ -227,6 +232,36 @@ export async function markUndeliverable(db: Db, ids: readonly number[], why: str
     .where('id', 'in', ids)
     .where('state', '=', SENDING)
     .execute();
+}
+
+/** Claimed ones go to another room than the one they were made for: that of the crew that is in. */
+export async function sendTo(db: Db, ids: readonly number[], room: string): Promise<void> {
+  if (ids.length === 0) return;
+  await db.updateTable('reminders').set({ room_id: room }).where('id', 'in', ids).where('state', '=', SENDING).execute();
+}
+
+/** Claimed ones wait until later, and what they are about is noted. */
+export async function putOff(db: Db, id: number, dueAt: number, about: Readonly<Record<string, unknown>>): Promise<void> {
+  await db
+    .updateTable('reminders')
+    .set({ state: 'waiting', lease_until: null, post_key: null, due_at: dueAt, about: JSON.stringify(about) })
+    .where('id', '=', id)
+    .where('state', '=', SENDING)
+    .execute();
+}
+
+/** Timers of a venue that wait, the soonest first. */
+export async function listTimers(db: Db, venue: number): Promise<readonly Reminder[]> {
+  const rows = await db
+    .selectFrom('reminders')
+    .selectAll()
+    .where('venue_id', '=', venue)
+    .where('state', '=', WAITING)
+    .where('kind', '=', sql.lit('timer'))
+    .orderBy('due_at')
+    .orderBy('id')
+    .execute();
+  return rows.map(reminderOf);
 }
 
 /** What they were to tell is no longer so (the stage was ended elsewhere). */

@@ -1,14 +1,12 @@
-import { firstShiftAt, type Hours, isOpen, type Ping, pingAt } from '../../craft/hours.ts';
-import { stagesOf } from '../../craft/stages.ts';
+import { addDays, firstShiftAt, type Hours, isOpen, type Ping, pingAt } from '../../craft/hours.ts';
 import type { Batch, Stage } from '../../storage/batches.ts';
 import type { Lot } from '../../storage/lots.ts';
 import type { Tx } from '../../storage/open.ts';
 import { addReminder, cancelReminders, type NewReminder } from '../../storage/reminders.ts';
-import { listHours, type Venue } from '../../storage/venues.ts';
-
-/** What a reminder can be about. A venue may turn each off by its name; those that are a matter of safety it cannot. */
-export const REMINDER_KINDS = ['first-look', 'nudge', 'ready', 'last-call', 'overdue', 'drip-through', 'last-day', 'timer'] as const;
-export type ReminderKind = (typeof REMINDER_KINDS)[number];
+import type { Venue } from '../../storage/venues.ts';
+import { type PlannedStage, plannedOf } from '../planned.ts';
+import { hoursOf } from './hours.ts';
+import type { ReminderKind } from './kinds.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -18,6 +16,20 @@ const SHORT_REST_MS = 4 * HOUR_MS;
 const LAST_CALL_MOST_MS = 2 * HOUR_MS;
 /** House rule: nobody needs a last call for a window that closes within the hour. */
 const LAST_CALL_LEAST_SPAN_MS = HOUR_MS;
+/** House rule: nobody is told of tomorrow's last day for what was made or opened this shift. */
+const DAY_BEFORE_LEAST_MS = 6 * HOUR_MS;
+/** House rule: a ferment without a word on it is vented once a day, for a week. */
+const VENT_DAYS = 7;
+/** House rule: a reading that ends a rest is looked at from a third of its time, and then once a day. */
+const READING_EVERY_MIN = 24 * 60;
+/** FDA Food Code 3-501.14: from 57 °C to 21 °C within 2 h and to 5 °C within 6 h in all. Asked this long before. */
+const COOLING = [
+  { toC: 21, withinMs: 2 * HOUR_MS, askedBeforeMs: 15 * MINUTE_MS },
+  { toC: 5, withinMs: 6 * HOUR_MS, askedBeforeMs: 30 * MINUTE_MS },
+] as const;
+const COOLS_FROM_C = 57;
+const HEATS: ReadonlySet<string> = new Set(['boil', 'simmer', 'reduce', 'cook', 'pasteurise', 'pasteurize']);
+const COOLS: ReadonlySet<string> = new Set(['cool', 'chill']);
 /** House rule: overdue is said three times at most, the gap doubling each time. */
 const OVERDUE_GAPS = [0, 1, 3] as const;
 
@@ -52,23 +64,17 @@ export async function remindDrip(
   for (const reminder of reminders) await addReminder(tx, venue.id, reminder);
 }
 
-/** The warning of a lot's last day, at the start of that day's first shift; what waited before is cancelled. */
+/** The warnings of a lot's last day, at the start of that day's first shift and of the day before's; what waited before is cancelled. */
 export async function remindLot(tx: Tx, venue: Venue, lot: Pick<Lot, 'id' | 'useBy'>, room: string, now: number): Promise<void> {
-  await cancelReminders(tx, venue.id, { lot: lot.id });
+  await cancelReminders(tx, venue.id, { lot: lot.id }, ['last-day', 'day-before']);
   if (lot.useBy === null) return;
-  const dueAt = firstShiftAt(lot.useBy, await hoursOf(tx, venue.id), venue.zone);
+  const hours = await hoursOf(tx, venue.id);
+  const dueAt = firstShiftAt(lot.useBy, hours, venue.zone);
+  const dayBeforeAt = firstShiftAt(addDays(lot.useBy, -1), hours, venue.zone);
+  if (dayBeforeAt - now >= DAY_BEFORE_LEAST_MS && dayBeforeAt < dueAt)
+    await addReminder(tx, venue.id, { ...keyed('day-before', lot.id, dayBeforeAt), room: venue.pingRoom ?? room, lotId: lot.id });
   if (dueAt < now) return;
   await addReminder(tx, venue.id, { ...keyed('last-day', lot.id, dueAt), room: venue.pingRoom ?? room, lotId: lot.id, isSafety: true });
-}
-
-/** The venue's staffed hours as the trade's arithmetic takes them. */
-export async function hoursOf(tx: Parameters<typeof listHours>[0], venue: number): Promise<Hours> {
-  return (await listHours(tx, venue)).map((span) => ({
-    crew: span.crew,
-    weekdays: [span.weekday],
-    fromMin: span.fromMin,
-    toMin: span.toMin,
-  }));
 }
 
 function keyed(kind: ReminderKind, of: number, dueAt: number) {
@@ -116,7 +122,7 @@ export function remindersOfStage(
   // Registered late ("started: yesterday"): of what has passed, the newest is said now and the rest is spared.
   const passed = calls.filter((call) => call.dueAt < now).sort((a, b) => a.dueAt - b.dueAt);
   const newest = passed.at(-1);
-  const asked = stagesOf(batch.recipe)[stage.ordinal];
+  const asked = plannedOf(batch.recipe)[stage.ordinal];
   const whileOpen = (atMin: number): number => {
     const at = beganAt + atMin * MINUTE_MS;
     return pingAt({ earliestAt: at, bestAt: at, latestAt: ready.at, safety, restMin: window.restMin }, hours, venue.zone).at;
@@ -127,18 +133,73 @@ export function remindersOfStage(
       : [],
   );
   const nudges = (asked?.nudges ?? []).map(
-    (nudge): NewReminder => ({ ...base, ...keyed('nudge', stage.id, whileOpen(nudge.atMin)), about: { verb: nudge.verb } }),
+    (nudge): NewReminder => ({
+      ...base,
+      ...keyed(nudge.verb === 'vent' ? 'vent' : 'nudge', stage.id, whileOpen(nudge.atMin)),
+      about: { verb: nudge.verb },
+    }),
   );
+  const bestMin = restMs / MINUTE_MS;
+  const vents = ventsOf(asked, bestMin).map(
+    (atMin): NewReminder => ({ ...base, ...keyed('vent', stage.id, whileOpen(atMin)), about: { verb: 'vent' } }),
+  );
+  const readings = (asked?.triggers ?? []).flatMap((trigger): NewReminder[] =>
+    trigger.is === 'reading'
+      ? everyFrom(Math.round(bestMin / 3), READING_EVERY_MIN, bestMin).map((atMin) => ({
+          ...base,
+          ...keyed('reading-due', stage.id, whileOpen(atMin)),
+          about: {
+            measure: trigger.measure,
+            ...(trigger.atMost === undefined ? {} : { atMost: trigger.atMost }),
+            ...(trigger.atLeast === undefined ? {} : { atLeast: trigger.atLeast }),
+          },
+        }))
+      : [],
+  );
+  const checks = isCooling(batch, asked)
+    ? COOLING.map(
+        ({ toC, withinMs, askedBeforeMs }): NewReminder => ({
+          ...base,
+          ...keyed('cool-check', stage.id, beganAt + withinMs - askedBeforeMs),
+          isSafety: true,
+          about: { toC, byAt: beganAt + withinMs },
+        }),
+      ).filter((one) => one.dueAt >= now)
+    : [];
   // "taste d4 d7" names its own first look.
   const untold = looks.filter((look) => !nudges.some((nudge) => nudge.dueAt === look.dueAt && nudge.about?.['verb'] === 'taste'));
   return {
     reminders: [
-      ...[...untold, ...nudges].filter((one) => one.dueAt > beganAt && one.dueAt >= now && one.dueAt < ready.at),
+      ...checks,
+      ...[...untold, ...nudges, ...vents, ...readings].filter((one) => one.dueAt > beganAt && one.dueAt >= now && one.dueAt < ready.at),
       ...(newest ? [{ ...newest, ...keyed(newest.kind as ReminderKind, stage.id, now), isLoose: false }] : []),
       ...calls.filter((call) => call.dueAt >= now),
     ],
     ready,
   };
+}
+
+/** Minutes at which a ferment is vented that the sheet says nothing of. */
+function ventsOf(asked: PlannedStage | undefined, bestMin: number): number[] {
+  if (asked === undefined || asked.verb === 'vent' || asked.nudges.some((nudge) => nudge.verb === 'vent')) return [];
+  if (!asked.waits.some((wait) => wait.verb === 'ferment')) return [];
+  return everyFrom(24 * 60, 24 * 60, Math.min(bestMin, VENT_DAYS * 24 * 60 + 1));
+}
+
+function everyFrom(fromMin: number, everyMin: number, beforeMin: number): number[] {
+  const times: number[] = [];
+  for (let atMin = fromMin; atMin < beforeMin && times.length < 60; atMin += everyMin) times.push(atMin);
+  return times;
+}
+
+/** Cooked with something dated in it, and cooled within this stage. */
+function isCooling(batch: Batch, asked: PlannedStage | undefined): boolean {
+  if (asked === undefined || batch.day1 === null) return false;
+  const steps = (batch.recipe.parts[asked.partIndex]?.items ?? [])
+    .slice(Math.max(asked.fromItem, 0), asked.toItem + 1)
+    .flatMap((item) => (item.is === 'step' ? [item] : []));
+  const hotAt = steps.findIndex((step) => (step.tempC ?? 0) >= COOLS_FROM_C || HEATS.has(step.verb ?? ''));
+  return hotAt >= 0 && steps.slice(hotAt + 1).some((step) => COOLS.has(step.verb ?? ''));
 }
 
 type StageWindow = { readonly earliestAt: number; readonly latestAt?: number; readonly safety: boolean; readonly restMin: number };

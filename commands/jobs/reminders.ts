@@ -1,7 +1,10 @@
+import { addDays, dayOf, nextOf, nextShiftAt } from '../../craft/hours.ts';
 import { findStage } from '../../storage/batches.ts';
 import { findLot } from '../../storage/lots.ts';
-import type { Db } from '../../storage/open.ts';
+import { type Db, unprompted } from '../../storage/open.ts';
+import { listReadings } from '../../storage/readings.ts';
 import {
+  addReminder,
   claimDue,
   expiredClaims,
   holdClaims,
@@ -9,14 +12,20 @@ import {
   markSent,
   markUndeliverable,
   nextDue,
+  putOff,
   type Reminder,
   reroute,
+  sendTo,
   setPostKey,
 } from '../../storage/reminders.ts';
 import { listRooms } from '../../storage/rooms.ts';
 import { findVenue, type Venue } from '../../storage/venues.ts';
 import type { Bench, Message } from '../command.ts';
 import { sayPing } from '../say/ping.ts';
+import { remindDaily, sayDaily } from './daily.ts';
+import { crewsIn, hoursOf } from './hours.ts';
+import { ASKED_KINDS, SAFETY_KINDS } from './kinds.ts';
+import { everyOf } from './timers.ts';
 
 /** A message that nobody asked for, due now. */
 export interface Post {
@@ -56,11 +65,12 @@ export async function dueMessages(bench: Bench, now: number, realNow: number = D
   const until = realNow + LEASE_MS;
   for (const group of groupBy(await expiredClaims(db, realNow, until, MOST), (one) => `${one.venue} ${one.postKey}`))
     await worded(bench, posts, group, now, { again: true });
-  for (const room of groupBy(
-    await claimDue(db, now, until, { most: MOST, togetherMs: TOGETHER_MS }),
-    (one) => `${one.venue} ${one.room}`,
-  )) {
-    for (const group of messagesOf(await stillTrue(db, room))) await worded(bench, posts, group, now, { again: false });
+  const claimed = await claimDue(db, now, until, { most: MOST, togetherMs: TOGETHER_MS });
+  const told: Reminder[] = [];
+  for (const ofVenue of groupBy(claimed, (one) => String(one.venue)))
+    told.push(...(await inCrewRooms(db, await stillTrue(db, ofVenue, now), now)));
+  for (const room of groupBy(told, (one) => `${one.venue} ${one.room}`)) {
+    for (const group of messagesOf(room)) await worded(bench, posts, group, now, { again: false });
   }
   return posts;
 }
@@ -116,6 +126,7 @@ async function worded(
   try {
     const venue = await findVenue(bench.db, first.venue);
     const occurrence = how.again ? (first.postKey ?? first.occurrence) : keyOf(first, group.length);
+    for (const one of group) await follow(bench.db, venue, one, now);
     if (occurrence !== first.postKey || group.length > 1) await setPostKey(bench.db, ids, occurrence);
     posts.push({
       occurrence,
@@ -137,15 +148,25 @@ function keyOf(first: Reminder, count: number): string {
   return first.failure === null ? key : `${key}${SENT_ON}${first.room}`;
 }
 
-/** Without those whose matter is closed by now, or that the venue has turned off. Those lapse. */
-async function stillTrue(db: Db, reminders: readonly Reminder[]): Promise<readonly Reminder[]> {
+/**
+ * Without those whose matter is closed by now, or that the venue has turned off. Those lapse. What is a matter of safety
+ * and turned off waits for the start of the next shift, and is said there without calling anybody.
+ */
+async function stillTrue(db: Db, reminders: readonly Reminder[], now: number): Promise<readonly Reminder[]> {
   const [first] = reminders;
   if (!first) return [];
-  const { quietKinds } = await findVenue(db, first.venue);
+  const venue = await findVenue(db, first.venue);
   const kept: Reminder[] = [];
-  for (const reminder of reminders)
-    if ((reminder.isSafety || !quietKinds.includes(reminder.kind)) && (await isOpenMatter(db, reminder))) kept.push(reminder);
-  const over = reminders.filter((one) => !kept.includes(one));
+  const over: Reminder[] = [];
+  for (const reminder of reminders) {
+    const isQuiet = venue.quietKinds.includes(reminder.kind);
+    if (!(await isOpenMatter(db, venue, reminder, now))) over.push(reminder);
+    else if (isQuiet && !reminder.isSafety) over.push(reminder);
+    else if (isQuiet && SAFETY_KINDS.has(reminder.kind) && reminder.about['atShift'] !== true)
+      await putOff(db, reminder.id, nextShiftAt(now, await hoursOf(db, venue.id), venue.zone), { ...reminder.about, atShift: true });
+    else kept.push(reminder);
+  }
+  for (const one of over) if (ASKED_KINDS.has(one.kind)) await follow(db, venue, one, now);
   await lapse(
     db,
     over.map((one) => one.id),
@@ -153,14 +174,66 @@ async function stillTrue(db: Db, reminders: readonly Reminder[]): Promise<readon
   return kept;
 }
 
-async function isOpenMatter(db: Db, reminder: Reminder): Promise<boolean> {
+async function isOpenMatter(db: Db, venue: Venue, reminder: Reminder, now: number): Promise<boolean> {
+  if (reminder.kind === 'morning' || reminder.kind === 'handover')
+    return venue.askedKinds.includes(reminder.kind) && (await sayDaily(db, venue, reminder.kind, now)) !== null;
   if (reminder.stageId !== null) {
     const stage = await findStage(db, reminder.venue, reminder.stageId);
-    if (stage?.state === 'dripping') return reminder.kind === 'drip-through' || reminder.kind === 'overdue';
+    if (reminder.kind === 'cool-check' && (await isCooled(db, reminder))) return false;
+    if (stage?.state === 'dripping') return ['drip-through', 'overdue', 'cool-check'].includes(reminder.kind);
     return stage?.state === 'resting' || stage?.state === 'waiting';
   }
-  if (reminder.lotId !== null) return ((await findLot(db, reminder.venue, reminder.lotId))?.leftMg ?? 0) > 0;
+  if (reminder.lotId !== null) {
+    const lot = await findLot(db, reminder.venue, reminder.lotId);
+    if (reminder.kind === 'out-of-cold' && lot?.coldOutSinceAt === null) return false;
+    // Told a day late, "tomorrow" would be wrong.
+    if (reminder.kind === 'day-before' && lot?.useBy !== addDays(dayOf(now, venue.zone), 1)) return false;
+    return (lot?.leftMg ?? 0) > 0;
+  }
   return true;
+}
+
+/** Somebody has read the temperature that a cool-down check asks for. */
+async function isCooled(db: Db, reminder: Reminder): Promise<boolean> {
+  const { toC } = reminder.about;
+  if (reminder.batchId === null || typeof toC !== 'number') return false;
+  const readings = await listReadings(db, reminder.venue, { batch: reminder.batchId });
+  return readings.some((one) => one.measure === 'tempC' && one.stageId === reminder.stageId && one.value !== null && one.value <= toC);
+}
+
+/** What comes after it in its series: made when it is claimed, so that no crash can end a series, and once. */
+async function follow(db: Db, venue: Venue, reminder: Reminder, now: number): Promise<void> {
+  const { kind, room, about, dueAt } = reminder;
+  if (kind === 'morning' || kind === 'handover') {
+    if (venue.askedKinds.includes(kind)) await unprompted(db, (tx) => remindDaily(tx, venue, kind, room, Math.max(now, dueAt)));
+    return;
+  }
+  const every = kind === 'timer' ? everyOf(about) : null;
+  const { series } = about;
+  if (every === null || typeof series !== 'string') return;
+  // What was missed while nobody was there is told once: the series goes on from now.
+  let nextAt = nextOf(every, dueAt, venue.zone);
+  if (nextAt <= now)
+    nextAt =
+      'everyMin' in every ? now + every.everyMin * 60_000 - ((now - dueAt) % (every.everyMin * 60_000)) : nextOf(every, now, venue.zone);
+  await unprompted(db, (tx) =>
+    addReminder(tx, venue.id, { kind, occurrence: `timer.${series}.${nextAt}`, dueAt: nextAt, room, about }, { onlyNew: true }),
+  );
+}
+
+/** A crew that is in and has a room of its own is told there. A timer stays where it was set. */
+async function inCrewRooms(db: Db, reminders: readonly Reminder[], now: number): Promise<readonly Reminder[]> {
+  const [first] = reminders;
+  if (!first) return [];
+  const room = (await crewsIn(db, await findVenue(db, first.venue), now)).find((one) => one.room !== null)?.room ?? null;
+  if (room === null) return reminders;
+  const moved = reminders.filter((one) => one.kind !== 'timer' && one.failure === null && one.room !== room);
+  await sendTo(
+    db,
+    moved.map((one) => one.id),
+    room,
+  );
+  return reminders.map((one) => (moved.includes(one) ? { ...one, room } : one));
 }
 
 /** One room's reminders as messages: within ten minutes of the first, five things at most; all of one stage in one. */
