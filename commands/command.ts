@@ -195,9 +195,16 @@ export function command<S extends z.ZodType>(spec: {
     ...(spec.suggest ? { suggest: spec.suggest } : {}),
     async answer(options, asker, bench) {
       const ask = spec.options.safeParse(options);
-      if (!ask.success)
-        throw new Refusal('option-unreadable', ask.error.issues.map((issue) => `${issue.path.join(' ')}: ${issue.message}`).join(' · '));
+      if (!ask.success) throw new Refusal('option-unreadable', ask.error.issues.map(wordIssue).join(' · '));
       return spec.answer(ask.data, asker, bench);
     },
   };
+}
+
+/** What is wrong with an option, and what would be right. */
+function wordIssue(issue: z.core.$ZodIssue): string {
+  const name = issue.path.join(' ') || 'options';
+  if (issue.code === 'too_big' && issue.origin === 'string') return `${name}: that is too long. At most ${issue.maximum} characters.`;
+  if (issue.code === 'too_small' && issue.origin === 'string') return `${name}: nothing was typed there. Say which, or how much.`;
+  return `${name}: ${issue.message}.`;
 }

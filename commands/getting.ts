@@ -58,6 +58,7 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
   const rows = await listStages(bench.db, asker.venue, batch.id);
   const foretold = await workedOut(recipe, rows, stage, planned, got, venue, asker, bench);
   const seen = foretold?.stages.find((one) => one.key === planned.key) ?? null;
+  if (seen !== null) await refuseMoreThanIn(seen, batch, got, asker, bench);
   const by: DeclaringBy = {
     known: await knownOf(bench.db, asker.venue),
     look: await houseOf(bench.db, asker.venue),
@@ -76,6 +77,23 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
   const edits = await pingEdits(bench.db, venue, stage.id, asker.now);
   const message = await worded(stage, batch, planned, recipe, got, seen, done, act, venue, asker, bench);
   return { to: 'room', ...message, edits: edits as readonly Edit[] };
+}
+
+/** Scales and densities are not exact; past this much more than all that went in, the number is wrong. House rule. */
+const MORE_THAN_IN = 1.1;
+
+/** @throws Refusal `more-than-went-in` */
+async function refuseMoreThanIn(seen: StageForetold, batch: Batch, { got }: Got, asker: Asker, bench: Bench): Promise<void> {
+  if (got === null || got.measure === 'mpc') return;
+  // What was poured in along the way (/take … into) is no line of the sheet.
+  const entries = await listEntriesOfBatch(bench.db, asker.venue, batch.id);
+  const pouredG = entries.reduce((sum, entry) => sum + (entry.kind === 'used' && entry.stageId === null ? -entry.massMg / 1000 : 0), 0);
+  if (seen.productG <= (seen.inG + pouredG) * MORE_THAN_IN) return;
+  const inG = sayEntered({ entered: Math.round((seen.inG + pouredG) * 1000), measure: 'mg' });
+  throw new Refusal(
+    'more-than-went-in',
+    `${sayEntered(got)} is more than went in, about ${inG}. Check the number; what else went in is booked with /take, into the batch.`,
+  );
 }
 
 const PASTS: Readonly<Record<string, string>> = {

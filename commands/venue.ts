@@ -42,7 +42,7 @@ const options = z.discriminatedUnion('sub', [
   z.strictObject({
     sub: z.literal('set'),
     name: words.max(60).optional(),
-    zone: words.optional(),
+    zone: words.max(60).optional(),
     ounce: words.optional(),
     dash: words.optional(),
     barspoon: words.optional(),

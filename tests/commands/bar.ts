@@ -169,11 +169,16 @@ export async function openBar(zone = 'Europe/Lisbon'): Promise<Bar> {
   const here = (await venueOfRoom(db, 'w1', 'prep', { now: THURSDAY, zone })).id;
   let keys = 0;
   const key = () => `key-${(keys += 1)}`;
-  const acted = await act(db, { venue: here, ...MARA, room: 'prep', key: key(), now: THURSDAY }, 'opened another bar', async (tx) => {
-    const other = await addVenue(tx, 'w1', 'The other bar', zone, THURSDAY);
-    await bindRoom(tx, other.id, 'w1', 'other');
-    return other.id;
-  });
+  const acted = await act(
+    db,
+    { venue: here, id: 'owner', name: 'Owner', room: 'prep', key: key(), now: THURSDAY },
+    'opened another bar',
+    async (tx) => {
+      const other = await addVenue(tx, 'w1', 'The other bar', zone, THURSDAY);
+      await bindRoom(tx, other.id, 'w1', 'other');
+      return other.id;
+    },
+  );
   if (!('done' in acted)) throw new Error('acted before');
   const there = acted.done;
   const bench: Bench = { db, log: silent };

@@ -1,0 +1,116 @@
+import { describe, expect, it } from 'vitest';
+import { findStage } from '../../storage/batches.ts';
+import { listLots } from '../../storage/lots.ts';
+import { DAY, JO, MARA, openBar, PEAR_CORDIAL, refusal } from './bar.ts';
+
+const CORDIAL = 'Pear and cider-vinegar cordial';
+
+async function onFriday() {
+  const bar = await openBar();
+  await bar.recipe(PEAR_CORDIAL);
+  await bar.ask('start', { recipe: CORDIAL, where: 'walk-in' });
+  await bar.advance(DAY);
+  return bar;
+}
+
+describe('what was got', () => {
+  it('opens the form with what is expected where no number was typed', async () => {
+    const bar = await onFriday();
+    const form = await bar.ask('strained', { what: 'the pears' });
+    expect(form.form?.title).toBe('Strain the pears');
+    expect(form.form?.fields[0]).toMatchObject({ name: 'got', required: true });
+    expect(form.form?.fields[0]?.is === 'text' && form.form.fields[0].hint).toMatch(/^expected about 5\d\d ml$/);
+    expect(form.form?.fields[1]?.label).toBe('Kept, pear pulp');
+    await bar.close();
+  });
+
+  it.each([
+    ['490 ml', 490_000],
+    ['490', 490_000],
+    ['0.49', 490_000],
+    ['0,49 l', 490_000],
+    ['49 cl', 490_000],
+    ['16.5 oz', 487_963],
+  ])('takes "%s" as %i µl', async (got, entered) => {
+    const bar = await onFriday();
+    await bar.ask('strained', { what: 'pears', got });
+    expect((await findStage(bar.db, bar.here, 2))?.got).toMatchObject({ entered, measure: 'ul' });
+    await bar.close();
+  });
+
+  it('takes it weighed, and reckons its volume by what is in it', async () => {
+    const bar = await onFriday();
+    const said = await bar.ask('strained', { what: 'pears', got: '600 g' });
+    expect(said.heading).toMatch(/^Got 600 g/);
+    expect((await findStage(bar.db, bar.here, 2))?.got).toMatchObject({ entered: 600_000, measure: 'mg', mg: 600_000 });
+    await bar.close();
+  });
+
+  it('points out a run more than 8 points off, with likely causes', async () => {
+    const bar = await onFriday();
+    const said = await bar.ask('strained', { what: 'pears', got: '440 ml' });
+    expect(said.lines.some((line) => /^15 points under what is usual: /.test(line))).toBe(true);
+    await bar.close();
+  });
+
+  it('is found by its part, its batch and part, or its code with the part, and by nobody else', async () => {
+    const bar = await onFriday();
+    for (const what of ['pears', 'the pears', `${CORDIAL}: pears`, 'pears of pear and cider-vinegar cordial']) {
+      const form = await bar.ask('strained', { what });
+      expect(form.heading).toBe('Strain the pears');
+    }
+    const both = await refusal(bar.ask('strained', { what: CORDIAL, got: '490 ml' }));
+    expect(both).toMatchObject({ code: 'stage-ambiguous' });
+    expect(both.message).toBe('Which one: peel, pears? Type that.');
+    expect(await refusal(bar.ask('strained', { what: 'pears', got: '490 ml' }, MARA, bar.there))).toMatchObject({ code: 'batch-unknown' });
+    expect(await refusal(bar.pressed('got', [2], { got: '490 ml' }, MARA, bar.there))).toMatchObject({ code: 'stage-unknown' });
+    await bar.close();
+  });
+
+  it.each([
+    ['0', 'amount-not-positive'],
+    ['0 ml', 'amount-not-positive'],
+    ['-5 ml', 'amount-unreadable'],
+    ['10000 l', 'amount-absurd'],
+    ['10,000 l', 'amount-ambiguous'],
+    ['3 pieces', 'got-not-measured'],
+    ['plenty', 'amount-unreadable'],
+    ['🍐', 'amount-unreadable'],
+    ['', 'option-unreadable'],
+  ])('refuses got:%s with %s, and writes nothing', async (got, code) => {
+    const bar = await onFriday();
+    const before = await bar.written();
+    expect(await refusal(bar.ask('strained', { what: 'pears', got }))).toMatchObject({ code });
+    expect(await bar.written()).toBe(before);
+    await bar.close();
+  });
+
+  it('asks about 900 ml where 518 ml is expected, writes on the tap, and only for who asked', async () => {
+    const bar = await onFriday();
+    const before = await bar.written();
+    const asked = await bar.ask('strained', { what: 'pears', got: '900 ml' });
+    expect(asked).toMatchObject({ to: 'asker', heading: '900 ml: is that right?', labels: [['900 ml it is']] });
+    expect(await refusal(bar.press(asked, '900 ml it is', undefined, JO))).toMatchObject({ code: 'draft-gone' });
+    expect(await bar.written()).toBe(before);
+    expect(
+      await refusal(bar.ask('strained', { what: 'pears', got: '1.2 l' }).then((said) => bar.press(said, '1.2 l it is'))),
+    ).toMatchObject({ code: 'more-than-went-in' });
+    expect(await bar.written()).toBe(before);
+    expect(await listLots(bar.db, bar.here)).toEqual([]);
+    await bar.close();
+  });
+
+  it('finishes a pot that nobody measures with one tap', async () => {
+    const bar = await openBar();
+    await bar.recipe(
+      'Oleo punch\n[oleo]\n100 g lemon peel\n100 g white sugar\nrest 6 h\n\n[tea]\n500 ml black tea\ncool\n\nmix oleo and tea\nrest 2 h\nstrain, bin the solids',
+    );
+    await bar.ask('start', { recipe: 'Oleo punch' });
+    const stage = await findStage(bar.db, bar.here, 1);
+    const done = await bar.pressed('got', [1]);
+    expect(done.to).toBe('room');
+    expect(done.heading).toBe(`Done: ${stage?.title}`);
+    expect((await findStage(bar.db, bar.here, 1))?.state).toBe('done');
+    await bar.close();
+  });
+});
