@@ -7,6 +7,8 @@ import { classify, markOf, type Rooms } from './wire.ts';
 
 /** Rooms posted to at a time; within a room, one message after the other. */
 const ROOMS_AT_A_TIME = 8;
+/** A room that is gone or closed is not asked again for so long: refused requests count against the bot. */
+const SHUT_MS = 5 * 60_000;
 
 export interface PostEdge {
   readonly asks: Asks;
@@ -28,11 +30,17 @@ type Outcome = 'posted' | 'found' | Unposted;
 export class Poster {
   readonly #edge: PostEdge;
   readonly #unclear = new Set<string>();
+  readonly #shut = new Map<string, { readonly why: 'gone' | 'closed'; readonly untilMs: number }>();
   #running: Promise<void> | undefined;
   #again = false;
 
   constructor(edge: PostEdge) {
     this.#edge = edge;
+  }
+
+  /** Rights or rooms have changed somewhere: what was closed may be open. */
+  reopen(): void {
+    this.#shut.clear();
   }
 
   /** Everything due by now is posted or accounted for when this resolves. Calls that overlap share one run and its repeat. */
@@ -90,6 +98,12 @@ export class Poster {
     const ids = { venue: post.venue, room: post.room, occurrence: post.occurrence, lateMs: post.lateMs };
     const mark = markOf(post.occurrence);
     let outcome: Outcome;
+    const shut = this.#shut.get(post.room);
+    if (shut && performance.now() < shut.untilMs) {
+      await asks.notPosted(bench, post, shut.why, clock.now());
+      this.#edge.posted(shut.why, post.lateMs);
+      return shut.why;
+    }
     try {
       const found = this.#mayBeThere(post) ? await this.#find(post.room, mark) : undefined;
       this.#unclear.add(post.occurrence);
@@ -100,6 +114,7 @@ export class Poster {
       bench.log.info(`reminder-${outcome}`, { ...ids, message });
     } catch (error) {
       outcome = classify(error);
+      if (outcome === 'gone' || outcome === 'closed') this.#shut.set(post.room, { why: outcome, untilMs: performance.now() + SHUT_MS });
       if (outcome === 'transient' || outcome === 'refused') bench.log.fault('reminder-not-posted', error, { ...ids, why: outcome });
       else bench.log.info('reminder-not-posted', { ...ids, why: outcome });
       await asks.notPosted(bench, post, outcome, clock.now());

@@ -2,6 +2,7 @@ import { mkdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { type Client, DiscordAPIError } from 'discord.js';
 import type { Bench, Log } from '../commands/command.ts';
+import { listWorkspaces, noteDeparture, noteReturn } from '../storage/departures.ts';
 import { type Opened, openDatabase } from '../storage/open.ts';
 import { DatabaseProblem } from '../storage/problem.ts';
 import { endLeases } from '../storage/reminders.ts';
@@ -148,6 +149,15 @@ export async function start(options: StartOptions): Promise<Running> {
         metrics.see('pomace_post_late_ms', {}, lateMs);
       },
     });
+    await meetWorkspaces(readyClient, there, clock);
+    const look = (work: Promise<void>): void => hold(work);
+    client.on('guildDelete', ({ id }) => look(noteDeparture(there.db, id, clock.now())));
+    client.on('guildCreate', ({ id }) => {
+      poster.reopen();
+      look(noteReturn(there.db, [id]).then(async () => tick()));
+    });
+    for (const event of ['channelUpdate', 'roleUpdate', 'guildMemberUpdate', 'threadUpdate'] as const)
+      client.on(event, () => poster.reopen());
     let registered = false;
     const register = async (): Promise<void> => {
       if (registered) return;
@@ -224,6 +234,13 @@ export async function start(options: StartOptions): Promise<Running> {
       }),
     ]);
   }
+}
+
+/** Servers that the bot was taken out of, or back into, while it was not running. */
+async function meetWorkspaces(client: Client<true>, { db }: Bench, clock: Clock): Promise<void> {
+  await noteReturn(db, [...client.guilds.cache.keys()]);
+  for (const workspace of await listWorkspaces(db))
+    if (!client.guilds.cache.has(workspace)) await noteDeparture(db, workspace, clock.now());
 }
 
 /** Loaded here and not above, so that a test that brings its own asks pays for no others. */

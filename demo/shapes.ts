@@ -280,6 +280,9 @@ export interface Workspace {
   room(name: string, is?: { readonly server?: Server }): Room;
   role(name: string, is?: { readonly server?: Server; readonly mentionable?: boolean }): Role;
 
+  /** The bot is removed from a server; what comes back lets it in again. */
+  takeOut(server: Server): () => void;
+
   /** What can be asked in this server: global commands and its own. */
   commands(server?: Server): readonly RegisteredCommand[];
   /** `command` with its subcommand: '/recipe add'. Options by name, as typed; names of people, rooms and roles stand for their ids. */

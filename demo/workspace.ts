@@ -191,6 +191,18 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
     return { id: server.id, name };
   }
 
+  takeOut(server: Server): () => void {
+    const held = this.#state.server(server.id);
+    this.#state.servers.delete(server.id);
+    this.#gateway.dispatch('GUILD_DELETE', server.id, INTENT.servers, () => ({ id: server.id }));
+    this.emit('change');
+    return () => {
+      this.#state.servers.set(server.id, held);
+      this.#gateway.dispatch('GUILD_CREATE', server.id, INTENT.servers, () => wireServer(this.#state, held));
+      this.emit('change');
+    };
+  }
+
   person(name: string, is: { readonly server?: Server; readonly manager?: boolean; readonly roles?: readonly string[] } = {}): Person {
     const server = this.#serverOf(is.server);
     const known = this.#state.findMember(server, name);
