@@ -118,7 +118,7 @@ export interface ScannedNumber {
   readonly word?: boolean;
 }
 
-const DIGITS = /\d{1,15}(?:[.,]\d{1,20}){0,5}|[.,]\d{1,20}/uy;
+const DIGITS = /\d{1,15}(?:[.,]\d{1,40}){0,5}|[.,]\d{1,40}/uy;
 const FRACTION = /(\d{1,4}) ?[/⁄∕] ?(\d{1,4})(?![\d.,]?\d)/uy;
 const AFTER_WHOLE = new RegExp(`( ?(?:and|&|-|–) ?| )?(?:([${VULGAR_CLASS}])|(\\d{1,3}) ?[/⁄∕] ?(\\d{1,3})(?![\\d]))`, 'uy');
 const LETTERS = /\p{L}[\p{L}\p{M}]*/uy;
@@ -547,8 +547,12 @@ export function unitWord(unit: UnitId, count: number): string {
 /** Plain digits of a double, without an exponent. */
 export function plainDigits(value: number): string {
   const text = String(value);
-  if (!text.includes('e')) return text;
-  return value < 1 ? value.toFixed(Math.min(100, 20)).replace(/0+$/, '').replace(/\.$/, '') : value.toFixed(0);
+  const parts = /^(\d)(?:\.(\d+))?e([+-]\d+)$/u.exec(text);
+  if (parts === null) return text;
+  const digits = `${parts[1] ?? ''}${parts[2] ?? ''}`;
+  const power = Number(parts[3]);
+  if (power < 0) return `0.${'0'.repeat(-power - 1)}${digits}`;
+  return digits.padEnd(power + 1, '0');
 }
 
 /** Digits for people: as it is where four figures say it, else at least three significant figures. */

@@ -99,7 +99,7 @@ const LABELS: Readonly<Record<string, 'glass' | 'ice' | 'garnish' | 'note' | 'ti
 const NOTE_SAID =
   /^(?:contains?:?\s+(?!\d)|allergens?\b|may contain\b|do not|don['’]t|never|no need|nb\b|n\.b\.|careful\b|warning\b|caution\b|(?:(?:gluten|milk|dairy|nuts?|eggs?|soya?|sulphites?|sulfites?|sesame|fish|peanuts?|almonds?)[\s,&+/]*(?:and )?)+$|attention\b|important\b|remember\b|!|\*(?!\s)|\(.*\)$)/iu;
 const GLASS_NAME =
-  /^(?:(?:small|large|chilled|tall|frozen|cold|double|short|stemmed)\s+)?(?:coupe|coupette|rocks|double rocks|old[- ]fashioned|highball|collins|nick (?:&|and) nora|martini|flute|tumbler|wine|tiki|hurricane|sling|copa|balloon|julep(?: cup| tin)?|cordial)(?: glass| mug)?\.?$/iu;
+  /^(?:(?:small|large|chilled|tall|frozen|cold|double|short|stemmed)\s+)?(?:coupe|coupette|rocks|double rocks|old[- ]fashioned|highball|collins|nick (?:&|and) nora|martini|flute|tumbler|wine|tiki|hurricane|sling|copa|balloon|julep(?: cup| tin))(?: glass| mug)?\.?$/iu;
 export const BLANK_FILL = /_{3,}|\.{6,}/u;
 
 export function isNoteText(text: string): boolean {

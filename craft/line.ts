@@ -137,7 +137,7 @@ const OF =
 /** Name and notes of what follows an amount. */
 function nameAndNotes(rest: string): Named {
   let text = rest
-    .replace(/^[\s:;,.|/–—-]+/u, '')
+    .replace(/^[\s:;,.|/)\]–—-]+/u, '')
     .replace(OF, '')
     .trim();
   const notes: string[] = [];
@@ -967,8 +967,14 @@ function refuseUnreadable(text: string): never {
 
 /** A line whose name stands in quotes, or null: what a printed sheet falls back on. */
 export function quotedLine(text: string, conventions: Conventions): LineReading | null {
-  const draft = text.includes('"') ? quotedDraft(text, conventions) : null;
-  return draft === null ? null : sayDraft(draft);
+  if (!text.includes('"')) return null;
+  try {
+    const draft = quotedDraft(text, conventions);
+    return draft === null ? null : sayDraft(draft);
+  } catch (error) {
+    if (error instanceof Refusal) return null;
+    throw error;
+  }
 }
 
 /**

@@ -1,5 +1,5 @@
 import { plainDigits, unitWord } from './amount.ts';
-import { headingOf, isCaps, metaOf } from './item.ts';
+import { headingOf, isCaps, metaOf, NOTES_SECTION, SECTION } from './item.ts';
 import { readAlone, readSheet } from './read.ts';
 import { type Amount, HOUSE_CONVENTIONS, type Joined, type Line, type Part, type Recipe, type Step, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
@@ -81,10 +81,7 @@ function lineForms(line: Line): string[] {
             `top to ${sheetAmount(q.to, true)} with ${quoted}`,
           ];
     case 'make-up-to':
-      return [
-        `${name}${plainNote} to ${sheetAmount(q.to, true)}`,
-        `"${name}"${line.note === undefined ? '' : `, "${line.note}"`} to ${sheetAmount(q.to, true)}`,
-      ];
+      return [`${name}${plainNote} to ${sheetAmount(q.to, true)}`, `${quoted} to ${sheetAmount(q.to, true)}`];
     case 'share':
       return [`${name}: ${plainDigits(q.pct)}% of ${ofWords(q.of)}${plainNote}`, `${quoted}: ${plainDigits(q.pct)}% of ${ofWords(q.of)}`];
     case 'per': {
@@ -167,11 +164,15 @@ function printJoin(part: Part, before: Part | undefined): string {
   return `mix ${listWords(of)}`;
 }
 
+function readsAsHeading(text: string, name: string): boolean {
+  return headingOf(text)?.name === name && !SECTION.test(name) && !NOTES_SECTION.test(name) && metaOf(text, HOUSE_CONVENTIONS) === null;
+}
+
 function printPart(part: Part, before: Part | undefined, forced: boolean): string[] {
   const out: string[] = [];
   if (part.name !== null) {
     const plain = `[${part.name}]`;
-    out.push(headingOf(plain)?.name === part.name ? plain : `part "${inQuotes(part.name)}"`);
+    out.push(readsAsHeading(plain, part.name) ? plain : `part "${inQuotes(part.name)}"`);
   }
   if (part.joins !== undefined) out.push(printJoin(part, before));
   for (const item of part.items) out.push(item.is === 'line' ? printLine(item, forced) : printStep(item, forced));

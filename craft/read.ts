@@ -11,6 +11,7 @@ import {
   measuredLine,
   metaOf,
   NOTES_SECTION,
+  PART_QUOTED,
   RULE,
   readItem,
   SECTION,
@@ -179,6 +180,10 @@ function splitRecipes(lines: readonly string[], conventions: Conventions): numbe
 /** What a sheet makes of one line by itself: its items, or null where it is more or less than items. */
 export function readAlone(text: string, conventions: Conventions): readonly Part['items'][number][] | null {
   const sheet = new Sheet();
+  if (BLANK_FILL.test(text) && quotedLine(text, conventions) === null && !LABEL.test(text)) {
+    const item = readItem(text, conventions);
+    if (item.is !== 'line' || item.line.quantity.is !== 'given') return null;
+  }
   takeText(sheet, cleanLine(text), { lineNo: 1, raw: text, names: new Map(), conventions, loose: false, last: false });
   const { makes, serves, keeps, useByDay, glass, ice, notes, garnish, notRead } = sheet;
   const other =
@@ -203,7 +208,8 @@ export function readSheet(text: string, conventions: Conventions): Reading {
     const plain = raw.trim();
     if (plain === '') continue;
     const heading = headingOf(plain);
-    if (
+    if (heading !== null && PART_QUOTED.test(plain)) names.set(partKey(heading.name), heading.name);
+    else if (
       heading !== null &&
       titled &&
       !SECTION.test(heading.name) &&
@@ -239,7 +245,12 @@ export function readSheet(text: string, conventions: Conventions): Reading {
         !isSection &&
         !isTableRow(plain) &&
         (first === null || first.form === 'amount-last' || first.form === 'special') &&
-        (label === null || label.is === 'title' || label.is === 'note' || label.is === 'garnish' || label.is === 'bad')
+        (label === null ||
+          label.is === 'title' ||
+          label.is === 'note' ||
+          label.is === 'garnish' ||
+          (label.is === 'glass' && !OUTRIGHT.test(cleaned)) ||
+          label.is === 'bad')
       ) {
         // "Bitter spritz: 45 ml aperitif, 60 ml sparkling wine. Build." holds the whole recipe.
         const whole = /^([^:]{2,60}?)\s*(?::|\s[–—-])\s+(?=\S)/u.exec(cleaned);
@@ -283,6 +294,11 @@ export function readSheet(text: string, conventions: Conventions): Reading {
     }
     const heading = headingOf(plain.replace(/^[-*•]\s+(?=\S.*:$)/u, ''));
     if (heading !== null) {
+      if (PART_QUOTED.test(plain)) {
+        sheet.pots.open(heading.name, lineNo);
+        section = null;
+        return use('heading');
+      }
       if (NOTES_SECTION.test(heading.name)) {
         section = 'notes';
         return use('section');

@@ -40,7 +40,8 @@ describe('scaling a recipe to a yield', () => {
 
   it('leaves rests, windows, strengths, places and keeping times as they are', () => {
     const { recipe } = scaleTo(CORDIAL, { factor: 3 });
-    const rests = (r: Recipe): unknown[] => items(r).flatMap((i) => (i.is === 'step' ? [[i.rest, i.place, i.tempC, i.verb]] : [i.acidPct]));
+    const rests = (r: Recipe): unknown[] =>
+      items(r).map((i): unknown => (i.is === 'step' ? [i.rest, i.place, i.tempC, i.verb] : i.acidPct));
     expect(rests(recipe)).toEqual(rests(CORDIAL));
     expect(recipe.keeps).toEqual(CORDIAL.keeps);
   });
