@@ -15,7 +15,11 @@ const outdir = resolve(folder, process.argv[2] ?? 'dist');
 rmSync(outdir, { recursive: true, force: true });
 await build({
   absWorkingDir: folder,
-  entryPoints: { bot: 'bot/main.ts', ...Object.fromEntries(workers.map((file) => [file.replace(/^.*\//, '').replace(/\.ts$/, ''), file])) },
+  entryPoints: {
+    bot: 'bot/main.ts',
+    restore: 'bot/restore.ts',
+    ...Object.fromEntries(workers.map((file) => [file.replace(/^.*\//, '').replace(/\.ts$/, ''), file])),
+  },
   outdir,
   bundle: true,
   platform: 'node',

@@ -24,6 +24,11 @@ const shape = z.strictObject({
     .transform(Number)
     .pipe(z.number().min(1).max(65_535))
     .optional(),
+  POMACE_BACKUPS: z
+    .string()
+    .regex(/^\d{1,3}$/, 'is how many daily backups to keep, 0 to 999')
+    .transform(Number)
+    .optional(),
   POMACE_LOG_LEVEL: z.enum(['info', 'fault', 'off'], 'is one of info, fault, off').default('info'),
   POMACE_API: address.optional(),
   POMACE_CDN: address.optional(),
@@ -34,6 +39,8 @@ export interface Config {
   readonly database: string;
   readonly zone: string;
   readonly healthPort?: number;
+  /** Daily backups kept; 0: none are made. */
+  readonly backupsKept?: number;
   readonly logLevel: 'info' | 'fault' | 'off';
   readonly rest?: { readonly api: string; readonly cdn: string };
 }
@@ -59,15 +66,21 @@ export function readConfig(env: Env = environment()): Config {
         'To try Pomace without a token and without a network, run: npm run demo',
     );
   if (!read.success || problems.length > 0 || token === undefined) throw new StartProblem('config', problems.join('\n'));
-  const { POMACE_HEALTH_PORT: healthPort, POMACE_API: api, POMACE_CDN: cdn } = read.data;
+  const { POMACE_HEALTH_PORT: healthPort, POMACE_BACKUPS: backupsKept, POMACE_API: api, POMACE_CDN: cdn } = read.data;
   return Object.freeze({
     token,
     database: read.data.POMACE_DATABASE,
     zone: read.data.POMACE_ZONE,
     logLevel: read.data.POMACE_LOG_LEVEL,
     ...(healthPort === undefined ? {} : { healthPort }),
+    ...(backupsKept === undefined ? {} : { backupsKept }),
     ...(api === undefined ? {} : { rest: Object.freeze({ api, cdn: cdn ?? api }) }),
   });
+}
+
+/** Where the database is; for what works on the file and needs no token. */
+export function databasePath(env: Env = environment()): string {
+  return env['POMACE_DATABASE']?.trim() || './data/pomace.db';
 }
 
 /** What stands in the process's environment wins over what stands in `.env`. */

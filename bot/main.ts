@@ -22,6 +22,7 @@ async function main(): Promise<void> {
     zone: config.zone,
     log,
     ...(config.healthPort === undefined ? {} : { healthPort: config.healthPort }),
+    ...(config.backupsKept === undefined ? {} : { backupsKept: config.backupsKept }),
     ...(config.rest === undefined ? {} : { rest: config.rest }),
   });
   let stopping = false;

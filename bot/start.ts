@@ -7,6 +7,7 @@ import { type Opened, openDatabase } from '../storage/open.ts';
 import { DatabaseProblem } from '../storage/problem.ts';
 import { endLeases } from '../storage/reminders.ts';
 import type { Asks } from './asks.ts';
+import { BACKUPS_KEPT, dailyBackup } from './backup.ts';
 import { makeClient, type RestSettings, type Wiretap } from './client.ts';
 import { type Clock, computerClock, heartbeat } from './clock.ts';
 import { dispatch } from './dispatch.ts';
@@ -30,6 +31,8 @@ export interface StartOptions {
   /** Faults to standard error, where none is given. */
   readonly log?: Log;
   readonly healthPort?: number;
+  /** Daily backups kept beside the database; a week's where nothing is said, 0 for none. Only on the computer's own clock. */
+  readonly backupsKept?: number;
   /** What can be asked; all the commands there are, unless a test brings its own. */
   readonly asks?: Asks;
 }
@@ -175,6 +178,8 @@ export async function start(options: StartOptions): Promise<Running> {
       await run;
     };
     const nextDueAt = async () => asks.nextDueAt(there);
+    const backups =
+      options.database === ':memory:' ? undefined : dailyBackup(options.database, there.db, options.backupsKept ?? BACKUPS_KEPT, log);
     if (clock.movable) await tick();
     else {
       const beat = heartbeat(
@@ -183,6 +188,7 @@ export async function start(options: StartOptions): Promise<Running> {
           beats.beatMs = performance.now();
           await register();
           await asks.tidy(there, clock.now());
+          if (backups) hold(backups.run(clock.now()));
         },
         nextDueAt,
         (error) => log.fault('beat-failed', error),

@@ -86,6 +86,7 @@ describe('.env.example', () => {
       'DISCORD_TOKEN',
       'DISCORD_TOKEN_FILE',
       'POMACE_API',
+      'POMACE_BACKUPS',
       'POMACE_CDN',
       'POMACE_DATABASE',
       'POMACE_HEALTH_PORT',
