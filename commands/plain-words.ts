@@ -356,7 +356,7 @@ const readTake: Reader = (text, conventions) => {
   if (all === undefined) return null;
   const plain = all.replace(/ (?:from|out of) (?:the )?[\p{L}\d -]+$/iu, '').replace(/ for (?!.* into ).+$/i, '');
   const [, thing = plain, into] = groups(/^(.+?) (?:into|in) (?:the )?(.+)$/i, plain) ?? [];
-  const rest = { ...(into === undefined || PLACE.test(into) ? {} : { into: bareName(into) }) };
+  const rest = into === undefined || PLACE.test(into) ? {} : { into: bareName(into) };
   const whole = thing.replace(/^(?:all|the last|the rest)(?: of)? (?:the )?/i, '');
   if (whole !== thing) return { is: 'take', what: bareName(whole), amount: ALL, ...rest };
   const read = amountFirst(thing, conventions);

@@ -90,7 +90,7 @@ export function readTo(text: string, recipe: Recipe, conventions: Conventions): 
   if (factor !== null) return { factor: positive(number(factor[1] ?? factor[2])) };
   const serves = SERVES.exec(asked);
   if (serves !== null) return { serves: positive(number(serves[1])) };
-  if (/^-/.test(asked)) throw new Refusal('to-not-positive', 'More than 0, please: 3 l, 60 serves, x3.5.');
+  if (asked.startsWith('-')) throw new Refusal('to-not-positive', 'More than 0, please: 3 l, 60 serves, x3.5.');
   if (/^\d+(?:[.,]\d+)?$/.test(asked))
     throw new Refusal('to-ambiguous', `${asked} what? Type x${asked} for times, or ${asked} l for litres.`);
   refuseUnsure(asked);

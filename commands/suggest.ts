@@ -98,7 +98,7 @@ async function readNames(db: Db, venue: number, shelf: Shelf): Promise<readonly 
     case 'ingredients':
       return [...(await listIngredients(db, venue)).map((one) => one.name), ...GOODS.map((good) => good.name)];
     case 'lots':
-      return await listLotNames(db, venue);
+      return listLotNames(db, venue);
     case 'places':
       return (await listPlaces(db, venue)).map((one) => one.name);
   }

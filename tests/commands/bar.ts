@@ -171,7 +171,7 @@ export async function openBar(zone = 'Europe/Lisbon'): Promise<Bar> {
   const key = () => `key-${(keys += 1)}`;
   const acted = await act(
     db,
-    { venue: here, id: 'owner', name: 'Owner', room: 'prep', key: key(), now: THURSDAY },
+    { venue: here, id: 'owner', name: 'Owner', room: 'prep', key: key(), now: THURSDAY - 30 * DAY },
     'opened another bar',
     async (tx) => {
       const other = await addVenue(tx, 'w1', 'The other bar', zone, THURSDAY);

@@ -61,6 +61,17 @@ const PLACES: readonly (readonly [where: string, ask: (bar: Bar, text: string) =
   ['mention', (bar, text) => bar.mention(text)],
 ];
 
+/** What the asker reads: a refusal's words, or the first of a reply. A fault is a failure of the test. */
+async function answerTo(work: Promise<Said>, where: string): Promise<string> {
+  try {
+    const said = await work;
+    return `${said.heading} · ${said.lines.join(' · ')}`.slice(0, 300);
+  } catch (error) {
+    if (error instanceof Refusal) return error.message;
+    throw new Error(`${where}: a fault`, { cause: error });
+  }
+}
+
 describe.each(PLACES)('%s', (where, ask) => {
   it('answers whatever is typed there with a refusal, a question or a look, and writes nothing', async () => {
     const bar = await openBar();
@@ -69,21 +80,11 @@ describe.each(PLACES)('%s', (where, ask) => {
     await bar.ask('keep', { what: 'pear pulp', amount: '400 g', where: 'walk-in' });
     await bar.advance(DAY);
     const before = await bar.written();
-    const codes: string[] = [];
     for (const [what, text] of ODD) {
-      try {
-        const said = await ask(bar, text);
-        codes.push(`${what}: ${said.to}`);
-        expect(`${said.heading}${said.lines.join('')}`, `${where} · ${what}`).not.toBe('');
-      } catch (error) {
-        if (!(error instanceof Refusal)) throw new Error(`${where} · ${what}: a fault`, { cause: error });
-        codes.push(`${what}: ${error.code}`);
-        expect(error.message.length, `${where} · ${what} says what to type`).toBeGreaterThan(20);
-        expect(error.message.length, `${where} · ${what} is short`).toBeLessThan(400);
-      }
+      const answer = await answerTo(ask(bar, text), `${where} · ${what}`);
+      expect(answer, `${where} · ${what} says something short`).toMatch(/^.{10,400}$/su);
       expect(await bar.written(), `${where} · ${what}`).toBe(before);
     }
-    expect(codes).toHaveLength(ODD.length);
     await bar.close();
   });
 });
