@@ -1,4 +1,4 @@
-import { type Foretold, foretell, type StageForetold } from '../craft/composition.ts';
+import { askingOf, type Foretold, foretell, type StageForetold } from '../craft/composition.ts';
 import type { Carried, DatedLot } from '../craft/dates.ts';
 import { dayOf, serviceDayOf, wordMinutes } from '../craft/hours.ts';
 import type { Measured, StageGot } from '../craft/ingredients.ts';
@@ -11,7 +11,7 @@ import { techniqueOf } from '../craft/techniques.ts';
 import { massGOf } from '../craft/units.ts';
 import { isOff } from '../craft/yield.ts';
 import { type Batch, changeBatch, changeStage, type Entered, findStage, listStages, type Stage } from '../storage/batches.ts';
-import { addEntry, addLot, findLot, type Lot, listEntriesOfBatch, type NewLot } from '../storage/lots.ts';
+import { addEntry, addLot, findLot, type Lot, listEntriesOfBatch, listLots, type NewLot } from '../storage/lots.ts';
 import type { Tx } from '../storage/open.ts';
 import { findPlaceById, placeNamed } from '../storage/places.ts';
 import { cancelReminders } from '../storage/reminders.ts';
@@ -25,14 +25,15 @@ import { houseOf } from './house.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindLot, remindStage } from './jobs/remind.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
-import { readPot } from './pots.ts';
+import { carriedBy, covering, readPot } from './pots.ts';
 import { sayDeclared } from './say/allergens.ts';
 import { button, card } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
-import { sayDate, sayLeft } from './say/lots.ts';
+import { isOffered, sayDate, sayLeft } from './say/lots.ts';
 import { figures } from './say/numbers.ts';
 import { pingEdits } from './say/ping.ts';
 import { sayLine } from './say/recipe.ts';
+import { takeSoonest } from './take.ts';
 import { undoButton } from './undo.ts';
 
 /** What became of a by-product: weighed, kept without weighing, or binned. */
@@ -72,7 +73,7 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
     if (fresh === undefined || fresh.state === 'done' || fresh.state === 'binned') {
       throw new Refusal('already-done', `${fresh?.doneBy?.name ?? 'Somebody'} did that just now. Nothing was written twice.`);
     }
-    return write(tx, { stage: fresh, batch, recipe, planned, rows, seen, got, venue, asker, by });
+    return write(tx, { stage: fresh, batch, recipe, planned, rows, seen, foretold, got, venue, asker, by });
   });
   const edits = await pingEdits(bench.db, venue, stage.id, asker.now);
   const message = await worded(stage, batch, planned, recipe, got, seen, done, act, venue, asker, bench);
@@ -117,6 +118,7 @@ interface Writing {
   readonly planned: PlannedStage;
   readonly rows: readonly Stage[];
   readonly seen: StageForetold | null;
+  readonly foretold: Foretold | null;
   readonly got: Got;
   readonly venue: Venue;
   readonly asker: Asker;
@@ -350,6 +352,18 @@ async function writeOff(tx: Tx, venue: number, seen: StageForetold, got: Got, mo
   const lostMg = Math.round((seen.lostG + seen.evaporatedG) * 1000);
   if (lostMg > 0) await addEntry(tx, venue, { ...move, kind: 'lost', massMg: -lostMg, entered: -lostMg, measure: 'mg', reason: 'process' });
   const known = new Set(got.kept.map((one) => one.name));
+  // More than went in by the numbers: one of them was read wrong, and the ledger says so in a line of its own.
+  const outG = seen.productG + seen.byProducts.reduce((sum, left) => sum + left.massG, 0) + seen.lostG + seen.evaporatedG;
+  const overMg = Math.max(0, -lostMg) + Math.max(0, Math.round((outG - seen.inG) * 1000));
+  if (overMg > 0)
+    await addEntry(tx, venue, {
+      ...move,
+      kind: 'corrected',
+      massMg: overMg,
+      entered: overMg,
+      measure: 'mg',
+      reason: 'more was got than went in',
+    });
   for (const left of seen.byProducts) {
     const massMg = Math.round(left.massG * 1000);
     if (left.binned && massMg > 0 && !known.has(left.name))
@@ -366,7 +380,11 @@ async function writeOff(tx: Tx, venue: number, seen: StageForetold, got: Got, mo
 }
 
 /** Pots that waited for this one and now have all their parts: their rest begins. */
-async function beginNext(tx: Tx, { stage, batch, recipe, venue, asker }: Writing, carries: Carried): Promise<readonly Stage[]> {
+async function beginNext(
+  tx: Tx,
+  { stage, batch, recipe, foretold, venue, asker, by }: Writing,
+  carries: Carried,
+): Promise<readonly Stage[]> {
   const begun: Stage[] = [];
   const rows = await listStages(tx, venue.id, batch.id);
   for (const next of rows.filter((one) => one.state === 'waiting' && one.joins.some((join) => join.stageId === stage.id))) {
@@ -385,12 +403,47 @@ async function beginNext(tx: Tx, { stage, batch, recipe, venue, asker }: Writing
       latestAt: window.latestMin === undefined ? null : at(window.latestMin),
       latestIs: window.latestIs,
     });
+    await weighIn(tx, { venue, batch, asker, by, planned, foretold, next });
     const fresh = await findStage(tx, venue.id, next.id);
     if (fresh === undefined) continue;
     await remindStage(tx, venue, batch, fresh, asker.now);
     begun.push(fresh);
   }
   return begun;
+}
+
+/** What the sheet left to what was got goes in now: out of the pantry where it has enough, else as bought goods. */
+async function weighIn(
+  tx: Tx,
+  {
+    venue,
+    batch,
+    asker,
+    by,
+    planned,
+    foretold,
+    next,
+  }: Pick<Writing, 'venue' | 'batch' | 'asker' | 'by' | 'foretold'> & { planned: PlannedStage; next: Stage },
+): Promise<void> {
+  if (planned.setByGot.length === 0) return;
+  const today = dayOf(asker.now, venue.zone);
+  const pantry = (await listLots(tx, venue.id)).filter((lot) => isOffered(lot, today));
+  const asking = askingOf(by.known, by.look, venue.conventions);
+  const move = { at: asker.now, by: asker, batchId: batch.id, stageId: next.id };
+  const put = foretold?.stages.find((one) => one.key === planned.key)?.putIn ?? [];
+  for (const line of planned.setByGot) {
+    const massG = put.find((one) => one.line === line || one.line.name === line.name)?.massG ?? 0;
+    if (!(massG > 0)) continue;
+    const massMg = Math.round(massG * 1000);
+    const lots = covering(line, pantry, asking, massG);
+    if (lots.length === 0) {
+      await addEntry(tx, venue.id, { ...move, kind: 'bought', massMg, entered: massMg, measure: 'mg', name: line.name });
+      continue;
+    }
+    await takeSoonest(tx, venue.id, lots, { entered: massMg, measure: 'mg' }, 'used', move);
+    const { inputs } = readPot((await findStage(tx, venue.id, next.id))?.contents);
+    await changeStage(tx, venue.id, next.id, { contents: { inputs: [...inputs, ...lots.map(carriedBy)] } });
+  }
 }
 
 async function worded(

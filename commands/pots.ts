@@ -1,9 +1,11 @@
 import { z } from 'zod';
+import { type Asking, putIn } from '../craft/composition.ts';
 import type { Carried, DatedLot } from '../craft/dates.ts';
 import type { Known } from '../craft/goods.ts';
 import type { Day } from '../craft/hours.ts';
 import { needsCold, touchedBy } from '../craft/perishables.ts';
 import type { Line } from '../craft/recipe.ts';
+import { Refusal } from '../craft/refusal.ts';
 import { type Batch, changeStage, listStages } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
 import type { Lot } from '../storage/lots.ts';
@@ -67,3 +69,28 @@ export async function pourInto(tx: Tx, venue: number, batch: Batch, lots: readon
 /** The lots of the pantry that a line means by its name. */
 export const lotsFor = (line: Line, lots: readonly Lot[]): readonly Lot[] =>
   lots.filter((lot) => foldName(lot.name) === foldName(line.name));
+
+/** The lots that a line is drawn from, the soonest first; none where the pantry holds less than the line takes. */
+export function covering(line: Line, pantry: readonly Lot[], asking: Asking, known?: number | null): readonly Lot[] {
+  const lots = lotsFor(line, pantry);
+  const grams = known ?? massOrNull(() => putIn(line, asking).massG);
+  if (grams === null) return lots.slice(0, 1);
+  const drawn: Lot[] = [];
+  let stillMg = Math.round(grams * 1000);
+  for (const lot of lots) {
+    if (stillMg <= 0) break;
+    drawn.push(lot);
+    stillMg -= lot.leftMg;
+  }
+  return stillMg <= 0 ? drawn : [];
+}
+
+/** Null where a line has no amount that can be weighed. */
+export function massOrNull(work: () => number): number | null {
+  try {
+    return work();
+  } catch (error) {
+    if (error instanceof Refusal) return null;
+    throw error;
+  }
+}

@@ -1,7 +1,7 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
 import { cautionsOf, worstLevel } from '../craft/cautions.ts';
-import { type Asking, askingOf, type Foretold, foretell, putIn } from '../craft/composition.ts';
+import { askingOf, type Foretold, foretell, putIn } from '../craft/composition.ts';
 import { type Day, dayOf, type Ping, parseWhen, serviceDayOf, wordInstant } from '../craft/hours.ts';
 import { asksOpened } from '../craft/perishables.ts';
 import type { Line, Recipe } from '../craft/recipe.ts';
@@ -38,7 +38,7 @@ import { hoursOf } from './jobs/hours.ts';
 import { remindStage } from './jobs/remind.ts';
 import { person, typed, words } from './options.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
-import { inputOf, lotsFor } from './pots.ts';
+import { covering, inputOf, massOrNull } from './pots.ts';
 import { idOf } from './press-args.ts';
 import { button, card, lead, list, toAsker, toRoom } from './say/card.ts';
 import { sayContainers } from './say/containers.ts';
@@ -213,19 +213,10 @@ function stopOf(recipe: Recipe, ask: Begin, venue: Venue, asker: Asker): readonl
   return said;
 }
 
-/** The lots that a line is drawn from, the soonest first; none where the pantry holds less than the line takes. */
-function covering(line: Line, pantry: readonly Lot[], asking: Asking): readonly Lot[] {
-  const lots = lotsFor(line, pantry);
-  const grams = massOrNull(() => putIn(line, asking).massG);
-  if (grams === null) return lots.slice(0, 1);
-  const drawn: Lot[] = [];
-  let stillMg = Math.round(grams * 1000);
-  for (const lot of lots) {
-    if (stillMg <= 0) break;
-    drawn.push(lot);
-    stillMg -= lot.leftMg;
-  }
-  return stillMg <= 0 ? drawn : [];
+/** "agar 0.2%", "water to 1 l": what the whole pot makes of a line; null where nothing was foretold. */
+function massOf(line: Line, stage: PlannedStage, foretold: Foretold | null): number | null {
+  const put = foretold?.stages.find((one) => one.key === stage.key)?.putIn.find((one) => one.line === line || one.line.name === line.name);
+  return put === undefined || !(put.massG > 0) ? null : put.massG;
 }
 
 async function register(
@@ -296,8 +287,10 @@ async function register(
       if (row === undefined) continue;
       for (const line of stage.goesIn) {
         const move = { at: ask.startedAt, by: asker, batchId: begun.batch.id, stageId: row.id };
-        const grams = massOrNull(() => putIn(line, asking).massG);
-        const lots = covering(line, pantry, asking);
+        // Set by what will be got: weighed in when its pot begins.
+        if (stage.setByGot.includes(line)) continue;
+        const grams = massOf(line, stage, foretold) ?? massOrNull(() => putIn(line, asking).massG);
+        const lots = covering(line, pantry, asking, grams);
         if (grams === null || grams <= 0) continue;
         const massMg = Math.round(grams * 1000);
         if (lots.length > 0) {
@@ -337,15 +330,6 @@ function foretoldOrNull(recipe: Recipe, work: () => Foretold): Foretold | null {
     // A sheet without amounts can be started all the same; a cycle cannot.
     if (error instanceof Refusal && error.code !== 'recipe-cycle') return null;
     throw new Refusal('recipe-cycle', error instanceof Error ? error.message : `${recipe.name} holds itself.`);
-  }
-}
-
-function massOrNull(work: () => number): number | null {
-  try {
-    return work();
-  } catch (error) {
-    if (error instanceof Refusal) return null;
-    throw error;
   }
 }
 
