@@ -234,9 +234,11 @@ async function sayBinned(entries: readonly Entry[], asker: Asker, db: Db): Promi
   if (first === undefined) return { heading: 'Binned', left: null };
   const lot = first.lotId === null ? undefined : await findLot(db, asker.venue, first.lotId);
   const sameMeasure = out.every((entry) => entry.measure === first.measure);
+  // What nobody weighed has no third figure.
+  const rounded = (entered: number) => (lot?.isEstimate === true ? Number(entered.toPrecision(2)) : entered);
   const amount = sameMeasure
-    ? sayEntered({ entered: -out.reduce((sum, entry) => sum + entry.entered, 0), measure: first.measure })
-    : sayEntered({ entered: -out.reduce((sum, entry) => sum + entry.massMg, 0), measure: 'mg' });
+    ? sayEntered({ entered: rounded(-out.reduce((sum, entry) => sum + entry.entered, 0)), measure: first.measure })
+    : sayEntered({ entered: rounded(-out.reduce((sum, entry) => sum + entry.massMg, 0)), measure: 'mg' });
   if (lot === undefined)
     return {
       heading: first.massMg === 0 ? `Binned: ${first.name ?? 'a batch'}` : `Binned: ${first.name ?? 'a batch'}, about ${amount}`,

@@ -1,6 +1,7 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
 import { Refusal } from '../craft/refusal.ts';
+import { listActsSince } from '../storage/acts.ts';
 import {
   type Batch,
   changeBatch,
@@ -30,6 +31,12 @@ import { suggestOpenStage } from './suggest.ts';
 import { undoButton } from './undo.ts';
 
 const ID = /^\d{17,20}$/;
+/** What bars call their shifts, where the venue has not named its own. Common practice, no source. */
+const SHIFTS: ReadonlySet<string> = new Set(
+  'prep open opening opener day early mid service late close closing closer night morning bar'.split(' '),
+);
+/** Whoever did something here within this time is known by name. House rule. */
+const KNOWN_MS = 14 * 24 * 60 * 60_000;
 
 /** /give: somebody else takes a batch over, or one pot of it, and is called when it is ready. Writes its owner. */
 export const give = command({
@@ -94,23 +101,27 @@ export async function answerGive(ask: { readonly what: string; readonly to: stri
   return 'crew' in to ? handToCrew(given, to.crew, asker, bench) : handOver(given, to, asker, bench);
 }
 
-/** A person by a mention, the asker, or a crew by its name. @throws Refusal `taker-unknown` */
+/** A person by a mention or by the name they act under here, the asker, or a crew by its name. @throws Refusal `taker-unknown` */
 export async function takerOf(text: string, asker: Asker, db: Db): Promise<Person | { readonly crew: string }> {
   const id = /<@!?(\d{17,20})>/.exec(text)?.[1];
   if (id !== undefined) return { id, name: '' };
   if (/^(me|myself)$/i.test(text.trim())) return { id: asker.id, name: asker.name };
-  const crews = [...new Set((await listHours(db, asker.venue)).map((span) => span.crew))];
   const wanted = foldName(text)
     .replace(/^the /, '')
     .replace(/ (crew|team|shift)$/, '');
+  const crews = [...new Set((await listHours(db, asker.venue)).map((span) => span.crew))];
+  const isNamed = (crew: string) => wanted !== '' && (foldName(crew).startsWith(wanted) || wanted.startsWith(foldName(crew)));
   const crew =
-    crews.find((one) => foldName(one) === wanted) ??
-    crews.find((one) => foldName(one).startsWith(wanted) || wanted.startsWith(foldName(one)));
-  if (crew !== undefined && wanted !== '') return { crew };
-  const known = crews.length === 0 ? 'no crews are set; a lead sets them with /venue hours' : `crews here: ${crews.join(', ')}`;
+    crews.find((one) => foldName(one) === wanted) ?? crews.find(isNamed) ?? (crews.length === 0 && SHIFTS.has(wanted) ? wanted : undefined);
+  if (crew !== undefined) return { crew };
+  const acts = await listActsSince(db, asker.venue, asker.now - KNOWN_MS, 500);
+  const people = new Map(acts.filter((act) => foldName(act.personName) === wanted).map((act) => [act.person, act.personName]));
+  const [known, ...more] = people;
+  if (known !== undefined && more.length === 0) return { id: known[0], name: known[1] };
+  const named = crews.length === 0 ? 'no crews are set; a lead sets them with /venue hours' : `crews here: ${crews.join(', ')}`;
   throw new Refusal(
     'taker-unknown',
-    `Give it to whom? "${text.slice(0, 40)}" is no crew here (${known}). Name a person with @, or use /give.`,
+    `Give it to whom? "${text.slice(0, 40)}" is no crew here (${named}). Name a person with @, or use /give.`,
   );
 }
 

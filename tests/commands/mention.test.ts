@@ -262,7 +262,17 @@ describe('a change in plain words', () => {
     const saved = await bar.press(said, 'Save');
     expect(saved.heading).toBe(`Given to close: ${CORDIAL}`);
     expect(await findBatch(bar.db, bar.here, 1)).toMatchObject({ owner: null, notes: [{ text: 'for close', byName: 'Mara' }] });
-    expect(await refusal(bar.mention('give it to the night owls'))).toMatchObject({ code: 'taker-unknown' });
+    expect(await refusal(bar.mention('give it to the owls'))).toMatchObject({ code: 'taker-unknown' });
+    await bar.close();
+  });
+
+  it('gives it to somebody by the name they act under here, and to "close" where no crew has been named yet', async () => {
+    const bar = await withCordial();
+    await bar.ask('keep', { what: 'lime husks', amount: '1 kg' }, JO);
+    const saved = await bar.press(await bar.mention('give the pears to jo'), 'Save');
+    expect(saved.message?.ping).toEqual({ users: [JO.id] });
+    expect((await findStage(bar.db, bar.here, 2))?.owner).toEqual({ id: JO.id, name: 'Jo' });
+    expect((await bar.mention('give it to close')).heading).toBe(`I read: give ${CORDIAL} to close`);
     await bar.close();
   });
 
