@@ -253,6 +253,7 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
     inputs,
     form: planned.product === 'liquid' ? 'liquid' : planned.product,
     ...datingOf(batch.recipe, abvPct),
+    ...tasteOf(batch.recipe, planned),
   };
   const { dates, columns } = dated(datedAs, venue, asker.now);
   const density = seen?.composition.densityGPerMl ?? 1;
@@ -311,6 +312,12 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
   const open = (await listStages(tx, venue.id, batch.id)).some((one) => one.state !== 'done' && one.state !== 'binned');
   if (!open) await changeBatch(tx, venue.id, batch.id, { state: 'done', endedAt: asker.now });
   return { lots, product, binned, begun, isOver: !open };
+}
+
+/** Where the sheet does not say how long it keeps its taste, what is usual for how it is made. It lengthens no use-by. */
+function tasteOf(recipe: Recipe, planned: PlannedStage): Pick<DatedLot, 'tasteDays'> {
+  const usual = recipe.keeps === undefined && planned.final ? techniqueOf(recipe)?.technique.tasteDays.best : undefined;
+  return usual === undefined ? {} : { tasteDays: usual };
 }
 
 const pieceMgOf = (seen: StageForetold | null, got: Entered): number =>

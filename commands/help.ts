@@ -21,8 +21,9 @@ export const help = command({
           'Write a recipe, start it, and I call you when it is ready',
           [
             lead('first', '/recipe add, then paste the sheet as you would write it on a docket'),
-            lead('make', '/scale · /start · /ready · /resting · /strained · /longer'),
-            lead('left over', '/pantry · /keep · /take · /move · /bin'),
+            lead('make', '/scale · /start · /ready · /resting · /strained · /longer · /reading "pH 3.9"'),
+            lead('left over', '/pantry · /keep · /take · /move · /bin · /offer · /cut'),
+            lead('on the floor', '/86 · /back · /allergens · /handover'),
             lead('numbers', '/convert "2 oz in ml" · "200 g white sugar in ml"'),
             lead('wrong?', '/undo takes back your last change'),
             lead('house', '/venue show: zone, hours, ounce, who is called'),

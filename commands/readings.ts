@@ -137,7 +137,7 @@ async function targetOf(what: string, asker: Asker, bench: Bench): Promise<Targe
   return { lot };
 }
 
-export function sayRead({ measure, value, note }: Read): string {
+function sayRead({ measure, value, note }: Read): string {
   if (value === undefined) return note ?? '';
   return {
     pH: `pH ${figures(value)}`,

@@ -89,14 +89,3 @@ export async function closeOffer(
     .executeTakeFirstOrThrow();
   return numUpdatedRows === 1n;
 }
-
-/** Which venue a lot came from, where it was taken from another one. */
-export async function cameFrom(db: Db, venue: number, lot: number): Promise<string | undefined> {
-  const row = await db
-    .selectFrom('offers')
-    .select('venue_id')
-    .where('taken_venue_id', '=', venue)
-    .where('taken_lot_id', '=', lot)
-    .executeTakeFirst();
-  return row === undefined ? undefined : (await findVenue(db, row.venue_id)).name;
-}

@@ -97,12 +97,13 @@ describe('a reading on the strained product', () => {
     expect(before.useBy).not.toBeNull();
     const low = await bar.ask('reading', { what: before.code, reads: 'ph 3.9' });
     expect(low.heading).toBe(`pH 3.9: logged on Plum shrub ${before.code}`);
-    expect(all(low)).toContain('→ no safety date set');
+    // Its taste date is what is usual for a cold shrub, 60 days, day 1 the day it was strained.
+    expect(all(low)).toContain('→ best to Mon 25 May');
     expect(all(low)).toContain('pH 3.9 logged by Mara');
     expect((await lotNamed(bar, 'Plum shrub')).useBy).toBeNull();
     // Table B (FDA Food Code 1-201.10): pH 4.6 at an unknown water activity wants an assessment, so the count is back.
     const high = await bar.ask('reading', { what: before.code, reads: 'pH 4,6' });
-    expect(all(high)).toContain('no safety date set → use by');
+    expect(all(high)).toContain('best to Mon 25 May → use by');
     expect((await lotNamed(bar, 'Plum shrub')).useBy).toBe(before.useBy);
     await bar.press(high, 'Undo');
     expect((await lotNamed(bar, 'Plum shrub')).useBy).toBeNull();

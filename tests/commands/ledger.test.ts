@@ -10,10 +10,10 @@ describe('the ledger after random acts with undo', () => {
     expect(proof.refused / proof.acts).toBeLessThan(0.4);
     const { bought, counted, pantry, used, binned, lost, inProcess } = proof.totals;
     expect(bought + counted).toBe(pantry + used + binned + lost + inProcess);
-  }, 60_000);
+  }, 120_000);
 
   it('is found out when a lot or a loss is a little off', async () => {
     expect((await proveLedger({ acts: 200, seed: 7, tamper: 'lot' })).findings).not.toEqual([]);
     expect((await proveLedger({ acts: 200, seed: 7, tamper: 'entry' })).findings).not.toEqual([]);
-  }, 60_000);
+  }, 120_000);
 });
