@@ -1,0 +1,277 @@
+/** A good plan of any size: recipe by recipe from the glass backwards, each batch as late as it can be. */
+
+import { placedOf } from './plan-exact.ts';
+import { dayNumberOf, drawMg, type Flow, flowOf, givesMg, type PlacedBatch } from './plan-flow.ts';
+import { type Bounds, type Lags, lagsOf, placeBatch, Rota, slotsOf } from './plan-place.ts';
+import type { PlanHours, PlanNeed, PlanRecipe, PlanStock, Short } from './plan-types.ts';
+
+export interface SearchAsk {
+  readonly needs: readonly PlanNeed[];
+  readonly stock: PlanStock;
+  readonly recipes: readonly PlanRecipe[];
+  readonly order: readonly number[];
+  readonly hours: PlanHours;
+  readonly now: number;
+  readonly rests: 'best' | 'window' | 'none';
+  /** Any number of hands: for the bound that the gap is told against. */
+  readonly freeHands?: boolean;
+}
+
+export interface SearchFound {
+  readonly serves: readonly number[];
+  readonly batches: readonly PlacedBatch[];
+  readonly short: readonly Short[];
+}
+
+interface Demand {
+  readonly at: number;
+  leftMg: number;
+}
+
+interface Supply {
+  leftMg: number;
+  readonly fromAt: number;
+  readonly untilAt: number;
+}
+
+const DAY_MS = 86_400_000;
+
+/** Plans for what is wanted; where that falls short, once more for what can be poured, so that nothing is made in vain. */
+export function searchQuickly(ask: SearchAsk): SearchFound {
+  const wanted = ask.needs.map((need) => need.serves);
+  const first = attempt(ask, wanted);
+  if (first.serves.every((count, index) => count === wanted[index])) return first;
+  const again = attempt(ask, first.serves);
+  const sum = (serves: readonly number[]) => serves.reduce((total, count) => total + count, 0);
+  return sum(again.serves) >= sum(first.serves) ? { ...again, short: first.short } : first;
+}
+
+function attempt(ask: SearchAsk, wanted: readonly number[]): SearchFound {
+  const drafted = draft(ask, wanted);
+  return { ...settle(ask, wanted, drafted.batches), short: drafted.short };
+}
+
+function draft(ask: SearchAsk, wanted: readonly number[]): { batches: PlacedBatch[]; short: Short[] } {
+  const { needs, stock, recipes, order, hours } = ask;
+  const rota = new Rota(hours, stock.busy, ask.now, ask.freeHands === true);
+  const demands = new Map<string, Demand[]>();
+  const supplies = new Map<string, Supply[]>();
+  const batches: PlacedBatch[] = [];
+  const short: Short[] = [];
+  const want = (item: string, at: number, mg: number) => {
+    const list = demands.get(item);
+    if (list === undefined) demands.set(item, [{ at, leftMg: mg }]);
+    else list.push({ at, leftMg: mg });
+  };
+  const offer = (item: string, supply: Supply) => {
+    const list = supplies.get(item);
+    if (list === undefined) supplies.set(item, [supply]);
+    else list.push(supply);
+  };
+  for (const lot of stock.lots) offer(lot.item, { leftMg: lot.mg, fromAt: lot.fromAt, untilAt: lot.untilAt ?? Number.POSITIVE_INFINITY });
+  for (const [index, need] of needs.entries())
+    for (const draw of need.per) if ((wanted[index] ?? 0) > 0) want(draw.item, need.at, draw.mg * (wanted[index] ?? 0));
+  const lastAt = needs.reduce((most, need) => Math.max(most, need.at), ask.now);
+
+  const sourced = sourcesOf(recipes, stock.buyable);
+  for (const index of order) {
+    const recipe = recipes[index];
+    if (recipe === undefined) continue;
+    const lags = lagsOf(recipe, ask.rests);
+    for (const output of recipe.outputs) {
+      if (sourced.get(output.item) !== index) continue;
+      const open = demands.get(output.item);
+      if (open === undefined) continue;
+      open.sort((a, b) => a.at - b.at);
+      meet(open, supplies.get(output.item));
+      let tries = 0;
+      for (;;) {
+        const next = open.find((one) => one.leftMg > 0);
+        tries += 1;
+        if (next === undefined || tries > 200) break;
+        const placed = makeFor(next, open, output, recipe, index, lags, rota, ask, lastAt);
+        if (placed === null) {
+          short.push({
+            item: output.item,
+            mg: next.leftMg,
+            at: next.at,
+            why: { is: 'no-time', name: recipe.name, readyAt: readyAtBest(recipe, lags, ask) },
+          });
+          next.leftMg = 0;
+          continue;
+        }
+        const before = open.reduce((sum, one) => sum + one.leftMg, 0);
+        batches.push(placed);
+        for (const gives of recipe.outputs) {
+          const fromAt = (placed.endsAt[gives.step] ?? 0) + gives.laterMin * 60_000;
+          const untilAt = gives.keepsMin === null ? Number.POSITIVE_INFINITY : fromAt + gives.keepsMin * 60_000;
+          const day1 = Math.min(...placed.startsAt.map((at) => dayNumberOf(at, hours)));
+          const ends =
+            gives.countDays === null
+              ? Number.POSITIVE_INFINITY
+              : (hours.endsAt[day1 + gives.countDays - 1 - hours.firstDay] ?? Number.POSITIVE_INFINITY);
+          offer(gives.item, { leftMg: givesMg(gives.mg, placed.quarters), fromAt, untilAt: Math.min(untilAt, ends) });
+        }
+        for (const draw of recipe.draws) want(draw.item, placed.startsAt[draw.step] ?? 0, drawMg(draw.mg, placed.quarters));
+        meet(open, supplies.get(output.item));
+        // A batch that is out of date before anybody draws it would be made for ever.
+        if (open.reduce((sum, one) => sum + one.leftMg, 0) >= before) {
+          short.push({ item: output.item, mg: next.leftMg, at: next.at, why: { is: 'not-in-date' } });
+          next.leftMg = 0;
+        }
+      }
+    }
+  }
+  return { batches, short };
+}
+
+/** First expired first, for demands in the order of time. */
+function meet(open: readonly Demand[], supplies: Supply[] | undefined): void {
+  if (supplies === undefined) return;
+  supplies.sort((a, b) => a.untilAt - b.untilAt || a.fromAt - b.fromAt);
+  for (const demand of open) {
+    for (const supply of supplies) {
+      if (demand.leftMg <= 0) break;
+      if (supply.leftMg <= 0 || supply.fromAt > demand.at || demand.at >= supply.untilAt) continue;
+      const mg = Math.min(demand.leftMg, supply.leftMg);
+      demand.leftMg -= mg;
+      supply.leftMg -= mg;
+    }
+  }
+}
+
+/** One batch for the first thing that is missing and as much of what comes after as it keeps for. */
+function makeFor(
+  next: Demand,
+  open: readonly Demand[],
+  output: PlanRecipe['outputs'][number],
+  recipe: PlanRecipe,
+  index: number,
+  lags: Lags,
+  rota: Rota,
+  ask: SearchAsk,
+  lastAt: number,
+): PlacedBatch | null {
+  const keepsMs = Math.min(
+    output.keepsMin === null ? Number.POSITIVE_INFINITY : output.keepsMin * 60_000,
+    output.countDays === null ? Number.POSITIVE_INFINITY : (output.countDays - 1) * DAY_MS,
+  );
+  let tailAt = next.at;
+  for (;;) {
+    const mg = open.reduce((sum, one) => sum + (one.leftMg > 0 && one.at <= tailAt ? one.leftMg : 0), 0);
+    // What is wanted later and still good then comes out of the same pot, while it has room.
+    const later = open.find((one) => one.leftMg > 0 && one.at > tailAt && one.at - next.at < keepsMs);
+    if (later !== undefined && (mg * 4) / output.mg < recipe.mostQuarters) {
+      tailAt = later.at;
+      continue;
+    }
+    let quarters = Math.ceil((mg * 4) / output.mg);
+    while (givesMg(output.mg, quarters) < mg) quarters += 1;
+    quarters = Math.min(recipe.mostQuarters, Math.max(recipe.leastQuarters, quarters));
+    const placed = placeFor(next.at, tailAt, output, recipe, index, quarters, lags, rota, ask, lastAt);
+    if (placed !== null || tailAt === next.at) return placed;
+    // Too long a spread for its own life: the first one alone.
+    tailAt = next.at;
+    let alone = Math.ceil((next.leftMg * 4) / output.mg);
+    while (givesMg(output.mg, alone) < next.leftMg) alone += 1;
+    alone = Math.min(recipe.mostQuarters, Math.max(recipe.leastQuarters, alone));
+    return placeFor(next.at, next.at, output, recipe, index, alone, lags, rota, ask, lastAt);
+  }
+}
+
+function placeFor(
+  byAt: number,
+  untilAt: number,
+  output: PlanRecipe['outputs'][number],
+  recipe: PlanRecipe,
+  index: number,
+  quarters: number,
+  lags: Lags,
+  rota: Rota,
+  ask: SearchAsk,
+  lastAt: number,
+): PlacedBatch | null {
+  const lengths = slotsOf(recipe, quarters);
+  const endBy = rota.slotOf(byAt - output.laterMin * 60_000);
+  // Still in its taste date, and within its count, when the last of it is wanted.
+  const tasteFrom = output.keepsMin === null ? Number.NEGATIVE_INFINITY : untilAt - (output.keepsMin + output.laterMin) * 60_000 + 1;
+  const day = dayNumberOfUse(untilAt, ask.hours);
+  const countFrom =
+    output.countDays === null
+      ? Number.NEGATIVE_INFINITY
+      : (ask.hours.turnsAt[day - output.countDays + 1 - ask.hours.firstDay] ?? Number.NEGATIVE_INFINITY);
+  const bounds: Bounds = {
+    step: output.step,
+    endBy,
+    endFrom: tasteFrom === Number.NEGATIVE_INFINITY ? 0 : Math.ceil((tasteFrom - rota.atOf(0)) / (rota.atOf(1) - rota.atOf(0))),
+    least: countFrom === Number.NEGATIVE_INFINITY ? 0 : Math.ceil((countFrom - rota.atOf(0)) / (rota.atOf(1) - rota.atOf(0))),
+  };
+  void lastAt;
+  const places = placeBatch(rota, lengths, lags, bounds);
+  return places === null ? null : placedOf({ recipe: index, quarters }, places, rota, ask.recipes);
+}
+
+/** The calendar day on which something is used: the first whose end lies after it. */
+function dayNumberOfUse(at: number, hours: PlanHours): number {
+  let low = 0;
+  let high = hours.endsAt.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((hours.endsAt[middle] ?? 0) <= at) low = middle + 1;
+    else high = middle;
+  }
+  return hours.firstDay + low;
+}
+
+/** When one making begun at once would be ready, hours of rest and hands included; null where no shift has room for it. */
+function readyAtBest(recipe: PlanRecipe, lags: Lags, ask: SearchAsk): number | null {
+  const spans = ask.hours.spans;
+  const ends: number[] = [];
+  const lengths = slotsOf(recipe, recipe.leastQuarters);
+  for (const [step, waits] of lags.before.entries()) {
+    const lengthMs = (lengths[step] ?? 1) * 900_000;
+    const fromAt = waits.reduce((most, wait) => Math.max(most, (ends[wait.step] ?? 0) + wait.least * 900_000), ask.now);
+    const span = spans.filter((one) => Math.max(one.fromAt, fromAt) + lengthMs <= one.toAt).sort((a, b) => a.fromAt - b.fromAt)[0];
+    if (span === undefined) return null;
+    ends.push(Math.max(span.fromAt, fromAt) + lengthMs);
+  }
+  return Math.max(...ends);
+}
+
+/** Who makes an item: the recipe whose product it is, else one that leaves it, where no shop has it. */
+export function sourcesOf(recipes: readonly PlanRecipe[], buyable: ReadonlySet<string>): Map<string, number> {
+  const sources = new Map<string, number>();
+  for (const [index, recipe] of recipes.entries()) {
+    const product = recipe.outputs[0];
+    if (product !== undefined && !sources.has(product.item)) sources.set(product.item, index);
+  }
+  for (const [index, recipe] of recipes.entries())
+    for (const output of recipe.outputs.slice(1))
+      if (!sources.has(output.item) && !buyable.has(output.item)) sources.set(output.item, index);
+  return sources;
+}
+
+/** Runs the draft through its days and takes out what does not hold: batches without their goods, serves that nothing is left for. */
+function settle(ask: SearchAsk, wanted: readonly number[], drafted: readonly PlacedBatch[]): { serves: number[]; batches: PlacedBatch[] } {
+  const { needs, stock, recipes, hours } = ask;
+  let batches = [...drafted];
+  const serves = [...wanted];
+  const run = (): Flow => flowOf(needs, serves, batches, stock.lots, stock.buyable, recipes, hours);
+  for (let round = 0; round < 1000; round += 1) {
+    const { failed, unused } = run();
+    if (failed === null) {
+      if (unused.length === 0) return { serves, batches };
+      const gone = new Set(unused);
+      batches = batches.filter((_, index) => !gone.has(index));
+    } else if (failed.by.is === 'batch') {
+      const { index } = failed.by;
+      batches = batches.filter((_, at) => at !== index);
+    } else {
+      const need = needs[failed.by.index];
+      const per = need?.per.find((draw) => draw.item === failed.item)?.mg ?? 1;
+      const fewer = Math.max(1, Math.ceil(failed.missingMg / per));
+      serves[failed.by.index] = Math.max(0, (serves[failed.by.index] ?? 0) - fewer);
+    }
+  }
+  return { serves: serves.map(() => 0), batches: [] };
+}
