@@ -291,7 +291,7 @@ export interface Found {
   readonly word?: boolean;
 }
 
-const ABOUT = /(?:(?:about|approximately|approx\.?|circa|ca\.|roughly|around|environ|unos|unas|etwa|cerca de|circa)\s+|[~≈]\s*)/iuy;
+const ABOUT = /(?:(?:about|abt\.?|approximately|approx\.?|circa|ca\.|roughly|around|environ|unos|unas|etwa|cerca de|circa)\s+|[~≈]\s*)/iuy;
 const QUALIFIER =
   /(?:scant|heaping|heaped|generous|rounded|level|packed|loosely packed|firmly packed|lightly packed|good|big|large|small|full|flat|stingy|gestrichene|gestrichener|gehäufte|rasas|colmada|colmadas|rase|rases|bombée)\s+/iuy;
 const RANGE = /(\s*[-–—‒]\s*|\s+(?:to|or|a|à|bis|o|ou|oder|até|hasta|und)\s+)/iuy;

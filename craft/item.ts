@@ -32,6 +32,11 @@ const PART_WORD = /^part\s+([\p{L}\d][^:]{0,40}?)\s*:?$/iu;
 
 /** The heading a line is, or null. */
 export function headingOf(text: string): { name: string; marked: boolean } | null {
+  const heading = markedHeading(text);
+  return heading === null ? null : { ...heading, name: heading.name.replace(/\s+/gu, ' ').trim() };
+}
+
+function markedHeading(text: string): { name: string; marked: boolean } | null {
   const literal = PART_QUOTED.exec(text);
   if (literal !== null) return { name: (literal[1] ?? '').replace(/\\(.)/gu, '$1'), marked: true };
   const bracketed = BRACKETED.exec(text);
@@ -52,13 +57,13 @@ export function headingOf(text: string): { name: string; marked: boolean } | nul
 }
 
 const MAKES =
-  /^(?:(?:it |this )?(?:makes?|yields?|gives?)|yield|batch(?: size)?|makes\/yield|total|produces?|rendement|for (?:a )?batch of|rinde|rendimiento|para hacer|pour obtenir|donne|resa|ergibt|rende|rendimento|(?:for|pour|per|para|für)(?= \d))\s*(?::|-|–|=|of|about)?\s*(?:just |a )?(?=\S)/iu;
+  /^(?:(?:it |this )?(?:makes?|yields?|gives?)|yield|yi?e?ld|expect(?:ed)?(?: yield)?|batch(?: size)?|makes\/yield|total|produces?|rendement|for (?:a )?batch of|rinde|rendimiento|para hacer|pour obtenir|donne|resa|ergibt|rende|rendimento|(?:for|pour|per|para|für)(?= \d))\s*(?::|-|–|=|of|about)?\s*(?:just |a )?(?=\S)/iu;
 const SERVES =
   /^(?:serves?|servings?|portions?|pax|covers|raciones|porciones|personnes|persone|portionen|por[çc][õo]es|doses)\s*(?::|-|=)?\s*(?:about\s+|~)?(\d{1,6}(?:\.\d{1,20})?)(?:\s*(?:-|–|to)\s*\d{1,4})?\s*(?:people|guests|pax|drinks|serves|servings|portions)?\.?$/iu;
 const SERVED =
   /^(?:about\s+|~)?(\d{1,4})\s*(?:drinks|serves|servings|portions|cocktails|covers|pax|glasses|people|raciones|personas|personnes|persone|portionen|personen|por[çc][õo]es|pessoas)\.?$/iu;
 const KEEPS =
-  /^(?:keeps?(?: for)?|shelf[- ]?life|lasts?(?: for)?|good for|best (?:before|within|in)|holds(?: for)?|(?:it |they |this )?(?:will |should )?keep(?: well)? for|life|conserva(?:r|ci[óo]n)?|se conserva|dura|se conserve|conservation|si conserva|h[äa]lt(?:bar)?|haltbar(?:keit)?|validade|conserva-se)\s*(?::|-|–)?\s*(?:about\s+|up to\s+|for\s+|~|ca\.?\s+)?(?=\S)/iu;
+  /^(?:keeps?(?: for)?|shelf[- ]?life|shelf(?= \d+ ?(?:d|w|m)\p{L}*)|refrigeraci[óo]n|lasts?(?: for)?|good for|best (?:before|within|in)|holds(?: for)?|(?:it |they |this )?(?:will |should )?keep(?: well)? for|life|conserva(?:r|ci[óo]n)?|se conserva|dura|se conserve|conservation|si conserva|h[äa]lt(?:bar)?|haltbar(?:keit)?|validade|conserva-se)\s*(?::|-|–)?\s*(?:about\s+|up to\s+|for\s+|~|ca\.?\s+)?(?=\S)/iu;
 const USE_BY = /^use[- ]by\s*:?\s*(?:day|d)\s*(\d{1,3})\.?$/iu;
 const USE_WITHIN = /^(?:use (?:within|in|by)|discard after|bin after)\s*:?\s*(\d{1,3})\s*(?:days?|d)\.?$/iu;
 const LABELLED =
@@ -179,7 +184,7 @@ export function sentencesOf(text: string): string[] {
     if (
       c === '.' &&
       /(?:\b(?:max|approx|temp|no|ca|oz|lbs?|tsp|tbsp|vol|st|fl|pt|qt)|\b\p{L})$/iu.test(text.slice(Math.max(0, i - 8), i)) &&
-      !/\d\s?(?:h|d|C|F|g|l)$/u.test(text.slice(Math.max(0, i - 8), i))
+      !/\d\s?(?:h|d|C|F|g|l|L|cl|kg|ml)$/u.test(text.slice(Math.max(0, i - 8), i))
     )
       continue;
     pieces.push(text.slice(start, i).trim());
@@ -254,6 +259,13 @@ function isLine(text: string, reading: LineReading, verb: string | null, loose: 
 /** Several ingredients on one line: "60 ml gin, 20 ml lemon, 20 ml syrup"; two columns. */
 function severalLines(text: string, conventions: Conventions): LineReading[] | null {
   if (text.length > LINE_LIMIT || !/[,;|•+]|\s[-–—/]\s/u.test(text) || beginsWithVerb(text)) return null;
+  const inAll = /^(.{6,}?)\s*\((?:all\s+)?(?:in\s+)?(grams?|g|ml|cl|oz)\)$/iu.exec(text);
+  if (inAll !== null) {
+    // "salt 200 | sugar 10 (grams)"
+    const pieces = (inAll[1] ?? '').split(/\s*[;|,]\s*/u);
+    const readings = pieces.map((p) => measuredLine(`${p.trim()} ${inAll[2] ?? ''}`, conventions));
+    if (pieces.length > 1 && readings.every((r) => r !== null)) return readings;
+  }
   for (const gap of [/\s*[;|•]\s*/u, /\s+\+\s+/u, /,\s+(?:and\s+)?/u, /\s+[-–—/]\s+/u]) {
     const pieces = text.split(gap).filter((p) => p.trim() !== '');
     if (pieces.length < 2 || pieces.length > 20) continue;
@@ -315,9 +327,13 @@ export function metaOf(text: string, conventions: Conventions): Meta | null {
       const tail = rest
         .slice(found.end)
         .replace(
-          /^\s*(?:of\s+\S.*|in all|total|finished|in total|bottled|\(.*\)|ish|or so|approx\.?|each|balls|pieces|crackers|truffles|cubes|pucks)?\s*$/iu,
+          /^\s*(?:of\s+\S.*|in all|total|finished|in total|bottled|\(.*\)|ish|or so|approx\.?|each|aprox\.?|environ|circa|ca\.?|abt|balls|pieces|crackers|truffles|cubes|pucks)?\s*$/iu,
           '',
         );
+      // "Yield 640": nobody counts that many; it is ml.
+      if (found.unit === null && rest.slice(found.end).trim() === '' && found.amount >= 100) {
+        return { is: 'makes', makes: { amount: found.amount, unit: 'ml' }, guess: `${found.amount} without a unit read as ml` };
+      }
       if (tail === '' || /^\s*[,(]/u.test(tail)) {
         return {
           is: 'makes',

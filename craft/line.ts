@@ -87,7 +87,7 @@ const SIZE =
 
 /** Words that open what is said about an ingredient rather than its name. */
 const NOTE_WORDS =
-  /\s+(?:cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|frying|greasing|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
+  /\s+(?:cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|frying|greasing|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top|cover)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
 const ADJECTIVES =
   /^(?:(?:fresh|freshly|finely|roughly|coarsely|thinly|lightly|chopped|minced|grated|shredded|diced|sliced|peeled|pitted|crushed|ground|dried|cold|hot|warm|chilled|boiling|ripe|whole|raw|plain|unsalted|salted|dry|sweet|large|small|medium|good|quality|high-quality|organic|unwaxed|toasted|roasted|cooked|cleaned|trimmed|stale|soft|softened|melted|packed|strained|pasteurised|pasteurized|bone-in|skinless|boneless|very|extra|and|or|firm|lean|thick|thin|mild|unsweetened|sweetened|filtered|white|black|red|green|brown)\s*)+$/iu;
 const TO_TASTE =
@@ -174,6 +174,12 @@ function nameAndNotes(rest: string): Named {
       .trim()
       .replace(/[.\s]+$/u, '');
     if (tail !== '') notes.push(tail);
+  }
+  const times = /\s+([x×]\s?\d{1,4})$/iu.exec(name);
+  if (times !== null) {
+    notes.push(times[1] ?? '');
+    name = name.slice(0, times.index);
+    doubtful = true;
   }
   name = name
     .replace(/[\s,;:–—-]+$/u, '')
@@ -675,6 +681,8 @@ function shareOf(text: string): Draft | null {
   if (pct === null || text.length > 160) return null;
   const value = Number((pct[1] ?? '').replace(',', '.'));
   const before = text.slice(0, pct.index).replace(/[\s:=(–—-]+$/u, '');
+  // "salt 160 g (8%)": the line has its amount already.
+  if (/\d\s?\p{L}/u.test(before)) return null;
   const after = text.slice(pct.index + pct[0].length).trim();
   if (!(value > 0 && value <= 100) || PCT.test(after)) return null;
   let name: string;

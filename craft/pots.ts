@@ -149,7 +149,9 @@ function putAside(text: string): { text: string; names: string[] } {
 
 /** What one name in a join stands for. */
 function asked(piece: string, pots: Pots, names: ReadonlyMap<string, string>, aside: readonly string[]): Asked {
-  const m = SHARE_OF.exec(piece.replace(/\s+(?:together|well|gently|cold|back in|in)$/iu, '').trim());
+  const m = SHARE_OF.exec(
+    piece.replace(/\s+(?:(?:while|when|once|as soon as|until|if)\b.*|together|well|gently|cold|back in|in)$/iu, '').trim(),
+  );
   const name = (m?.[2] ?? piece).trim();
   const share = shareOfWords(m?.[1]);
   const literal = /^\ue000(\d+)\ue000$/u.exec(name);

@@ -108,7 +108,7 @@ function readTitle(sheet: Sheet, typed: string, lineNo: number, conventions: Con
   }
   let name = typed
     .replace(/^#+\s*/u, '')
-    .replace(/^(?:recipe|name|title)\s*:\s*/iu, '')
+    .replace(/^(?:recipe|name|title|prep|batch|spec|sheet|item|house)\s*:\s*/iu, '')
     .replace(/[\s:–—-]+$/u, '')
     .trim();
   const times = /\s+(?:[x×]\s?(\d{1,4})|(\d{1,4})\s?[x×])$/iu.exec(name);
@@ -165,14 +165,16 @@ function splitRecipes(lines: readonly string[], conventions: Conventions): numbe
       /^\p{Lu}/u.test(text) &&
       text.length <= 60 &&
       headingOf(text) === null &&
+      !/:\s/u.test(text) &&
       !/\d ?(?:ml|g|kg|l|oz|cl|h|min)\b/iu.test(text) &&
       !beginsWithVerb(text) &&
       metaOf(text, conventions) === null &&
       !/[.!?]$/u.test(text);
     if (!title) continue;
-    if (RULE.test(before) && before !== '' && !before.includes('|') && /\d/.test(next + (lines[i + 2] ?? ''))) return i;
+    const begins = ['makes', 'serves'].includes(metaOf(next, conventions)?.is ?? '') || measuredLine(cleanLine(next), conventions) !== null;
+    if (RULE.test(before) && before !== '' && !before.includes('|') && (begins || headingOf(next) !== null)) return i;
     if (before === '' && metaOf(next, conventions)?.is === 'makes') return i;
-    if (before === '' && (lines[i - 2] ?? '').trim() === '' && i > 3 && measuredLine(cleanLine(next), conventions) !== null) return i;
+    if (before === '' && (lines[i - 2] ?? '').trim() === '' && i > 3 && begins) return i;
   }
   return lines.length;
 }
@@ -243,7 +245,7 @@ export function readSheet(text: string, conventions: Conventions): Reading {
       if (
         !bracket &&
         !isSection &&
-        !isTableRow(plain) &&
+        (OUTRIGHT.test(plain) || !isTableRow(plain)) &&
         (first === null || first.form === 'amount-last' || first.form === 'special') &&
         (label === null ||
           label.is === 'title' ||
@@ -401,7 +403,9 @@ function takeText(sheet: Sheet, text: string, at: At): Taken {
     if (
       sentences.length > 1 &&
       sentences.length < 40 &&
-      (!isLineText(text, conventions) || sentences.slice(1).some((s) => metaOf(s, conventions) !== null || beginsWithVerb(s)))
+      (!isLineText(text, conventions) ||
+        amountAlone(sentences[0] ?? '', conventions) !== null ||
+        sentences.slice(1).some((s) => metaOf(s, conventions) !== null || beginsWithVerb(s)))
     ) {
       const taken = sentences.map((s, i) => takeText(sheet, s, { ...at, loose: false, last: at.last && i === sentences.length - 1 }));
       return { use: taken[0]?.use ?? 'step', certain: taken.every((t) => t.certain) };
@@ -411,6 +415,13 @@ function takeText(sheet: Sheet, text: string, at: At): Taken {
       const first = takeText(sheet, trailing[1] ?? '', { ...at, last: false });
       takeText(sheet, trailing[2] ?? '', { ...at, loose: false });
       return first;
+    }
+    // "Peel: steep 24 h": the words after a part's name belong to that part.
+    const told = /^([^:]{1,40}):\s+(?=\S)/u.exec(text);
+    const part = told === null ? undefined : names.get(partKey(told[1] ?? ''));
+    if (told !== null && part !== undefined && measuredLine(text, conventions) === null) {
+      sheet.pots.open(part, lineNo);
+      return takeText(sheet, text.slice(told[0].length), { ...at, loose: false });
     }
     const meta = metaOf(text, conventions);
     if (meta !== null) {
@@ -455,6 +466,23 @@ function isLineText(text: string, conventions: Conventions): boolean {
   return item.is === 'line' || item.is === 'lines';
 }
 
+/** A time of a day or more and nothing else but a place: "6 mo RT", "fridge 10 days", "3 months cold". */
+function keptAlone(typed: string): { days: number; place?: string } | null {
+  const text = typed.replace(/[.!]$/u, '').trim();
+  const time = findTimes(text)[0];
+  if (time === undefined || time.overnight || time.lowMin < 1440) return null;
+  const rest = `${text.slice(0, time.start)} ${text.slice(time.end)}`
+    .replace(/[\s,.;:-]+/gu, ' ')
+    .replace(/^ ?(?:for|up to|about|max) /iu, '')
+    .trim();
+  const days = Math.round((time.lowMin / 1440) * 1e6) / 1e6;
+  if (rest === '') return { days };
+  if (/^(?:in the |in )?(?:cold|chilled|refrigerated)$/iu.test(rest)) return { days, place: 'fridge' };
+  const place = placeOf(rest) ?? placeOf(`in ${rest}`);
+  const only = place !== undefined && rest.toLowerCase().replace(/^(?:in|at|on) (?:the )?/u, '').length <= place.length + 1;
+  return place !== undefined && (only || /^RT$/u.test(rest)) ? { days, place } : null;
+}
+
 /** What stands alone below the lines: a lone amount is what it makes, a lone time how long it keeps. */
 function guessedMeta(sheet: Sheet, text: string, at: At): Taken | null {
   const begun = sheet.pots.all.some((p) => p.items.length > 0);
@@ -466,21 +494,22 @@ function guessedMeta(sheet: Sheet, text: string, at: At): Taken | null {
       return { use: 'makes', certain: false };
     }
   }
-  if (begun && at.last && sheet.keeps === undefined && text.length < 40) {
-    const time = findTimes(text)[0];
-    if (
-      time !== undefined &&
-      !time.overnight &&
-      time.lowMin >= 1440 &&
-      (time.start <= 1 || placeOf(text.slice(0, time.start)) !== undefined)
-    ) {
-      const rest = `${text.slice(0, time.start)} ${text.slice(time.end)}`.replace(/[\s,.;-]+/gu, ' ').trim();
-      const place = rest === '' ? undefined : (placeOf(rest) ?? placeOf(`in ${rest}`));
-      if (rest === '' || (place !== undefined && rest.split(' ').length <= 3)) {
-        sheet.keeps = { days: Math.round((time.lowMin / 1440) * 1e6) / 1e6, ...(place === undefined ? {} : { place }) };
-        sheet.guess(at.lineNo, at.raw, `${text} read as how long it keeps`);
-        return { use: 'keeps', certain: false };
-      }
+  if (begun && at.last && sheet.keeps === undefined) {
+    const alone = text.length < 40 ? keptAlone(text) : null;
+    if (alone !== null) {
+      sheet.keeps = alone;
+      sheet.guess(at.lineNo, at.raw, `${text} read as how long it keeps`);
+      return { use: 'keeps', certain: false };
+    }
+    // "Bottle, fridge 10 days": the bottling, and how long it keeps.
+    const after = /^((?:bottle|jar|decant|keg|label|portion|squeez(?:y|ies)|deli|quart|pot up|store)\b[^,;]{0,40})[,;]\s*(.{2,36})$/iu.exec(
+      text,
+    );
+    const kept = after === null ? null : keptAlone(after[2] ?? '');
+    if (after !== null && kept !== null) {
+      sheet.keeps = kept;
+      sheet.guess(at.lineNo, at.raw, `${after[2] ?? ''} read as how long it keeps`);
+      return takeText(sheet, after[1] ?? '', { ...at, last: false, loose: false });
     }
   }
   return null;

@@ -36,6 +36,8 @@ const SAID_AS: Readonly<Record<string, string>> = {
   dejar: 'rest',
   deja: 'rest',
   infusionar: 'infuse',
+  licuar: 'blend',
+  disolver: 'dissolve',
   macerar: 'macerate',
   colar: 'strain',
   cuela: 'strain',
@@ -275,7 +277,7 @@ function tempOf(text: string): { tempC: number; start: number; end: number } | n
 const UNTIL =
   /\b(?:until|till|til|ready when|done when|stop (?:when|at)|ready at|hasta(?: que)?|jusqu['’][àa](?: ce que)?|finch[ée](?: non)?|fino a|bis|at[ée](?: que)?)\s+(?:it(?:'s| is| reads| reaches| weighs| has)?\s+|they(?:'re| are)?\s+|the\s+(?=reading|ph))?([^,;.()]*(?:\.\d+[^,;.()]*)*)/iu;
 const PH =
-  /\bpH\b\s*(?:is|reads|reaches|hits|of|at|drops? to|falls? to|down to|to|=|:)?\s*(under|below|less than|at most|<=?|≤|over|above|at least|>=?|≥)?\s*(\d{1,2}(?:[.,]\d{1,2})?)(?:\s*or\s+(under|below|less|lower|over|above|more|higher))?/iu;
+  /\bpH\b\s*(?:is|must be|should be|has to be|needs to be|reads|reaches|hits|of|at|drops? to|falls? to|down to|to|=|:)?\s*(under|below|less than|at most|<=?|≤|over|above|at least|>=?|≥)?\s*(\d{1,2}(?:[.,]\d{1,2})?)(?:\s*or\s+(under|below|less|lower|over|above|more|higher))?/iu;
 const BRIX =
   /(under|below|at most|down to|<|≤|over|above|at least|>|≥)?\s*(\d{1,2}(?:[.,]\d)?) ?(?:°? ?bx|°? ?brix)\b(?:\s*or\s+(under|below|less|lower|over|above|more|higher))?/iu;
 const LESS = /under|below|less|lower|at most|down|<|≤/iu;
@@ -444,7 +446,12 @@ function keptOne(piece: string, conventions: Conventions): Kept | null {
     const last = /^(.{2,50}?)\s*[(,:]?\s*(?=(?:about |~|≈)?[\d½¼¾])/iu.exec(name);
     if (last !== null) {
       const after = scanAmount(name, last[0].length, conventions);
-      if (after !== null && after.unit !== null && after.amount > 0 && /^\s*\)?\s*(?:$|for\b|to\b|aside\b)/iu.test(name.slice(after.end))) {
+      if (
+        after !== null &&
+        after.unit !== null &&
+        after.amount > 0 &&
+        /^\s*\)?\s*(?:$|for\b|to\b|aside\b|→|->)/iu.test(name.slice(after.end))
+      ) {
         expected = { amount: after.amount, ...(after.amountHigh === undefined ? {} : { amountHigh: after.amountHigh }), unit: after.unit };
         name = last[1] ?? '';
       }
@@ -462,7 +469,7 @@ function keptOne(piece: string, conventions: Conventions): Kept | null {
 const BIN =
   /\b(?:bin|discard|toss(?! in\b| with\b| the .* in\b)|throw (?:away|out)|dump|compost)\s+(?:the\s+|all\s+(?:the\s+)?|any\s+)?([^,;.()]+)/iu;
 const BIN_UNLESS =
-  /\b(?:if|unless)\b[^;]{0,60}?\bby (?:day |d)(\d{1,2})\b[^;]{0,12}?\b(?:bin|discard|throw|dump|toss)\b|\b(?:bin|discard|throw|dump|toss)\b[^;]{0,40}?\b(?:if|unless)\b[^;]{0,60}?\bby (?:day |d)(\d{1,2})\b/iu;
+  /\bby (?:day |d)(\d{1,2})\b[^;]{0,20}?\b(?:or|else)\s+(?:bin|discard|throw|dump|toss)\b|\bnot\b[^;]{0,40}?\bby (?:day |d)(\d{1,2})\b[^;]{0,12}?\b(?:bin|discard|throw|dump|toss)\b|\b(?:if|unless)\b[^;]{0,60}?\bby (?:day |d)(\d{1,2})\b[^;]{0,12}?\b(?:bin|discard|throw|dump|toss)\b|\b(?:bin|discard|throw|dump|toss)\b[^;]{0,40}?\b(?:if|unless)\b[^;]{0,60}?\bby (?:day |d)(\d{1,2})\b/iu;
 const PRODUCT =
   /\b(?:go on|carry on|continue|proceed|work on|work) with (?:the )?([^,;.()]+)|\buse only the ([^,;.()]+)|\bthe ([\p{L} ]{2,30}) is the product\b/iu;
 const FIRST_BACK =
@@ -569,7 +576,12 @@ export function readStep(typed: string, conventions: Conventions): Step {
     verb !== null &&
     ['stir', 'shake', 'turn', 'burp', 'vent', 'taste', 'check', 'skim'].includes(verb) &&
     /\b(?:every|after|at|daily)\b/iu.test(text);
-  const rest = found === null || bench || onlyNudge ? undefined : found.window;
+  // A cooling limit is a matter of safety: cool to 5 C within 6 h.
+  const cooling =
+    (verb === 'cool' || verb === 'chill') &&
+    found?.window.latestMin !== undefined &&
+    /\b(?:within|in under|less than|no more than|at most)\b/iu.test(text);
+  const rest = found === null || bench || onlyNudge ? undefined : cooling ? { ...found.window, latestIs: 'safety' as const } : found.window;
   if (verb === null && rest !== undefined && rest.bestMin >= BENCH_MIN && (found?.start ?? 99) <= 12) verb = 'rest';
   const temp = tempOf(text);
   const endsWhen = endsWhenOf(text, verb, conventions);
@@ -594,10 +606,20 @@ export function readStep(typed: string, conventions: Conventions): Step {
     ...(keeps.length === 0 ? {} : { keeps }),
     ...(productName === undefined ? {} : { product: productName }),
     ...(bins === undefined || bins === '' ? {} : { bins }),
-    ...(unless === null ? {} : { binUnlessByDay: Number(unless[1] ?? unless[2]) }),
+    ...(unless === null ? {} : { binUnlessByDay: Number(unless.slice(1).find((d) => d !== undefined)) }),
     ...(firstBack === undefined ? {} : { firstBack }),
     ...(adds === undefined ? {} : { adds }),
   };
+}
+
+/** Whether what follows an arrow is a step; else it says where something goes. */
+function leads(rest: string): boolean {
+  const text = rest.trim();
+  return (
+    beginsWithVerb(text) ||
+    findTimes(text.slice(0, 30)).some((t) => t.start <= 1) ||
+    /^(?:\p{L}+ )?(?:filter|cloth|paper|chinois|fridge|freezer|walk-?in)\b/iu.test(text)
+  );
 }
 
 /** Cuts at sentence ends, arrows, "then", and before a verb that starts a stage of its own. */
@@ -623,6 +645,8 @@ export function splitSteps(text: string): string[] {
       )
         continue;
       cut(i, 1);
+    } else if ((c === '→' || c === '>') && !leads(text.slice(i + 1))) {
+      continue;
     } else if (c === '→' || (c === '>' && text[i - 1] === '-') || (c === '>' && text[i - 1] === ' ' && text[i + 1] === ' ')) {
       cut(c === '>' && text[i - 1] === '-' ? i - 1 : i, c === '>' && text[i - 1] === '-' ? 2 : 1);
     } else if (c === ',' || c === ' ') {
@@ -639,6 +663,7 @@ export function splitSteps(text: string): string[] {
   return pieces;
 }
 
+const ENDING = new Set(['strain', 'fine-strain', 'bottle', 'press', 'rack', 'squeeze']);
 const NEVER_SECOND = new Set(['set', 'press', 'hold', 'dry', 'age', 'warm', 'cool', 'pass']);
 
 /** Whether the words at `from` begin a step of their own. */
@@ -648,7 +673,11 @@ function startsStage(text: string, from: number, afterThen: boolean, before: str
   );
   if (word === null) return false;
   const head = verbOf(text.slice(from, from + 60));
-  if (head === null || !beginsWithVerb(before)) return false;
+  if (
+    head === null ||
+    !(beginsWithVerb(before) || (ENDING.has(head) && !/\b(?:no|not|don['’]t|without|to|and|or|before|after)\s*$/iu.test(before)))
+  )
+    return false;
   if (afterThen) return true;
   const typed = fold(word[0]);
   if (!MAJORS.has(head) && !MAJORS.has(typed)) return false;

@@ -11,7 +11,7 @@ const TIME_WORDS: Readonly<Record<string, string>> = {
   '60': 'h hr hrs hour hours hs hora horas heure heures ora ore stunde stunden std',
   '1440': 'd day days dia dias jour jours giorno giorni tag tage tagen j',
   '10080': 'w wk wks week weeks semana semanas semaine semaines settimana settimane woche wochen',
-  '43200': 'mo mos month months mes meses mois mese mesi monat monate',
+  '43200': 'mo mos mth mths month months mes meses mois mese mesi monat monate',
 };
 const minutesByWord = new Map<string, number>();
 for (const [minutes, words] of Object.entries(TIME_WORDS)) for (const word of words.split(' ')) minutesByWord.set(word, Number(minutes));
@@ -30,7 +30,7 @@ export interface FoundTime {
 const TIME_UNIT = /\s*-?(\p{L}+|')/uy;
 const GAP = /\s*(?:-|–|—|to|or|a|à|bis|bis zu|o|ou)\s*/iuy;
 const OVERNIGHT_WORDS =
-  /\b(?:overnight|over night|(?:until|till|to) (?:the )?(?:next (?:day|morning)|tomorrow|morning)|toda la noche|de un d[ií]a para otro|toute (?:une|la) nuit|une nuit|tutta la notte|una notte|[uü]ber nacht|de um dia para o outro|durante a noite|la noche|for the night)(?![\p{L}])/iuy;
+  /\b(?:overnight|over night|o\/n|(?:until|till|to) (?:the )?(?:next (?:day|morning)|tomorrow|morning)|toda la noche|de un d[ií]a para otro|toute (?:une|la) nuit|une nuit|tutta la notte|una notte|[uü]ber nacht|de um dia para o outro|durante a noite|la noche|for the night)(?![\p{L}])/iuy;
 const LOOSE_TIME =
   /\b(?:an?|one|un[ae]?|eine?n?|uma?)\s+(?:full\s+|good\s+)?(hour|day|week|month|minute|hora|d[ií]a|semana|heure|jour|semaine|ora|giorno|settimana|stunde|tag|woche|dia)\b/iuy;
 
@@ -58,7 +58,7 @@ export const findTimes = remembered((text: string): readonly FoundTime[] => (TIM
 
 // Every text with a time in it has one of these; most lines have none.
 const TIMEISH =
-  /\d\s*-?(?:[hsmdwj]|'|sec|min|ho|hr|hs|he|da|d[ií]a|tag|st|wk|we|wo|mo|me|ms|ja|jo|gi|or|se|su)|overnight|over night|next (?:day|morning)|tomorrow|(?:hour|day|week|month|minute|semana|hora|d[ií]a|heure|jour|semaine|giorn|settiman|stunde|tage?|woche|noche|nuit|notte|nacht|night|noite)/iu;
+  /\d\s*-?(?:[hsmdwj]|'|sec|min|ho|hr|hs|he|da|d[ií]a|tag|st|wk|we|wo|mo|me|ms|ja|jo|gi|or|se|su)|overnight|over night|\bo\/n\b|next (?:day|morning)|tomorrow|(?:hour|day|week|month|minute|semana|hora|d[ií]a|heure|jour|semaine|giorn|settiman|stunde|tage?|woche|noche|nuit|notte|nacht|night|noite)/iu;
 
 function allTimes(text: string): FoundTime[] {
   const found: FoundTime[] = [];
