@@ -4,6 +4,7 @@ import { Refusal } from '../craft/refusal.ts';
 
 /** A sheet or an export fits many times over; a film does not. */
 const MAX_TEXT_BYTES = 2 * 1024 * 1024;
+const MAX_RAW_BYTES = 10 * 1024 * 1024;
 const FETCH_MS = 8000;
 
 /** The options as one plain object by name, with `sub` and `group` where there are subcommands. */
@@ -29,16 +30,24 @@ export function typedSoFar(options: readonly CommandInteractionOption[]): Record
 }
 
 function attached(file: Attachment): Attached {
-  return { name: file.name, bytes: file.size, url: file.url, text: () => textOf(file) };
+  return { name: file.name, bytes: file.size, url: file.url, text: () => textOf(file), raw: () => bytesOf(file, MAX_RAW_BYTES) };
 }
 
-async function textOf(file: Attachment): Promise<string> {
-  const tooLarge = new Refusal('file-too-large', `${file.name} is larger than 2 MiB. Send a smaller one, or its parts.`);
-  if (file.size > MAX_TEXT_BYTES) throw tooLarge;
+async function bytesOf(file: Attachment, most: number): Promise<Uint8Array> {
+  const tooLarge = new Refusal(
+    'file-too-large',
+    `${file.name} is larger than ${most / 1024 / 1024} MiB. Send a smaller one, or its parts.`,
+  );
+  if (file.size > most) throw tooLarge;
   const answer = await fetch(file.url, { signal: AbortSignal.timeout(FETCH_MS) });
   if (!answer.ok) throw new Refusal('file-unreachable', `${file.name} could not be fetched. Send it again.`);
   const bytes = new Uint8Array(await answer.arrayBuffer());
-  if (bytes.byteLength > MAX_TEXT_BYTES) throw tooLarge;
+  if (bytes.byteLength > most) throw tooLarge;
+  return bytes;
+}
+
+async function textOf(file: Attachment): Promise<string> {
+  const bytes = await bytesOf(file, MAX_TEXT_BYTES);
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch (cause) {

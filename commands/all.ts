@@ -7,6 +7,8 @@ import { pressCool } from './cool.ts';
 import { cut, pressCutKeep } from './cut.ts';
 import { dilute } from './dilute.ts';
 import { pressDrip } from './drip.ts';
+import { erase, pressErase, pressUnerase } from './erase.ts';
+import { exportAll, importAll } from './export.ts';
 import { give, pressGiveTo, pressMine } from './give.ts';
 import { handover } from './handover.ts';
 import { help } from './help.ts';
@@ -68,6 +70,9 @@ export const commands: readonly Command[] = [
   offer,
   offered,
   venue,
+  exportAll,
+  importAll,
+  erase,
 ];
 
 /** Every message command. */
@@ -109,6 +114,8 @@ export const presses: Readonly<Record<string, Press>> = {
   'got-sure': pressGotSure,
   undo: pressUndo,
   cool: pressCool,
+  erase: pressErase,
+  unerase: pressUnerase,
   'timer-cancel': pressTimerCancel,
   'timer-again': pressTimerAgain,
 };

@@ -163,6 +163,8 @@ export interface Attached {
   /** Where the platform keeps it, where it says so. */
   readonly url?: string;
   readonly text: () => Promise<string>;
+  /** The bytes as they are, for what is no text. */
+  readonly raw?: () => Promise<Uint8Array>;
 }
 
 /** A slash command, as `commands/all.ts` lists it. Subcommands are keyed `recipe add` in `parts`. */
