@@ -4,7 +4,7 @@ import { ingredientOf, amountOf as reckon } from '../../craft/ingredients.ts';
 import { lineOf } from '../../craft/line.ts';
 import type { Amount, Conventions } from '../../craft/recipe.ts';
 import { Refusal } from '../../craft/refusal.ts';
-import { dimensionOf, massGOf, volumeMlOf } from '../../craft/units.ts';
+import { massGOf, volumeMlOf } from '../../craft/units.ts';
 import type { Entered } from '../../storage/batches.ts';
 
 /** Above these a slip is likelier than a wish. House rule. */
@@ -58,10 +58,6 @@ export function heavinessOf(name: string, known: Known, conventions: Conventions
     assumed: ingredient.assumed,
   };
 }
-
-/** Whether an amount is a volume, a weight or a count: said in a refusal. */
-export const kindOfAmount = (amount: Amount): string =>
-  ({ volume: 'a volume', mass: 'a weight', count: 'a count' })[dimensionOf(amount.unit)];
 
 /** Whether a number alone can count it: eggs and lemons, and what no table knows; never what only pours. */
 export function comesInPieces(name: string): boolean {

@@ -1,12 +1,9 @@
 import { type Ping, wallOf, wordClock, wordDay, wordInstant, wordMinutes } from '../../craft/hours.ts';
 
-/** "at 14:00", "on Thu 14:00": an instant after a verb. */
-export function at(instant: number, now: number, zone: string): string {
+/** "at 14:00", "on Thu 14:00": an instant that lies behind, after a verb. */
+export function since(instant: number, now: number, zone: string): string {
   return `${wallOf(instant, zone).day === wallOf(now, zone).day ? 'at' : 'on'} ${wordInstant(instant, now, zone)}`;
 }
-
-/** An instant that lies behind: "at 14:00", "on Thu 14:00". */
-export const since = at;
 
 /** "Fri 14:00", with its weekday even when that is today: for windows, where the day matters most. */
 export function dayAndClock(instant: number, now: number, zone: string): string {
