@@ -389,7 +389,84 @@ export interface ErasuresTable {
   kept: Uint8Array;
 }
 
+export type PlanState = 'proposed' | 'started' | 'cancelled';
+
+export interface PlansTable {
+  id: Id;
+  venue_id: number;
+  name: string;
+  folded: string;
+  at: number;
+  guests: number | null;
+  per_guest: number | null;
+  spill_share: Defaulted<number>;
+  state: PlanState;
+  room_id: string;
+  made_by: string;
+  made_by_name: string;
+  made_at: number;
+}
+
+export interface PlanNeedsTable {
+  id: Id;
+  venue_id: number;
+  plan_id: number;
+  recipe_id: number;
+  serves: number | null;
+  entered: number | null;
+  measure: Measure | null;
+}
+
+export interface PlanJobsTable {
+  id: Id;
+  venue_id: number;
+  plan_id: number;
+  recipe_id: number;
+  batch_no: number;
+  quarters: number;
+  step_no: number;
+  title: string;
+  crew: string;
+  from_at: number;
+  to_at: number;
+  done_at: number | null;
+  done_by_name: string | null;
+}
+
+/** What a started plan takes of what is there: `source` is the code of the lot or batch. */
+export interface PlanTakesTable {
+  id: Id;
+  venue_id: number;
+  plan_id: number;
+  source: string;
+  mass_mg: number;
+}
+
+export interface ParsTable {
+  id: Id;
+  venue_id: number;
+  name: string;
+  folded: string;
+  entered: number;
+  measure: Measure;
+}
+
+export interface PrepTicksTable {
+  id: Id;
+  venue_id: number;
+  day: string;
+  job: string;
+  at: number;
+  by_name: string;
+}
+
 export interface Tables {
+  plans: PlansTable;
+  plan_needs: PlanNeedsTable;
+  plan_jobs: PlanJobsTable;
+  plan_takes: PlanTakesTable;
+  pars: ParsTable;
+  prep_ticks: PrepTicksTable;
   venues: VenuesTable;
   staffed_hours: StaffedHoursTable;
   rooms: RoomsTable;
