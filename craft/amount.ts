@@ -99,8 +99,8 @@ const NUMBER_WORDS: Readonly<Record<string, number>> = {
 const numberWords = new Map(Object.entries(NUMBER_WORDS));
 const ARTICLES = new Set(['a', 'an', 'un', 'una', 'uno', 'une', 'ein', 'eine', 'einen', 'einer', 'um', 'uma']);
 /** Words after an article that make it a count though they are no measure in the list. */
-const COUNTING = new Set(
-  'handful knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen'.split(
+export const COUNTING: ReadonlySet<string> = new Set(
+  'handful gill nip spoon glug grating sachet stalk chunk cube sheet handfuls measures shots knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen'.split(
     ' ',
   ),
 );
@@ -159,7 +159,7 @@ export function scanNumber(text: string, index: number): ScannedNumber | null {
   const first = text[index];
   if (first === undefined) return null;
   const vulgar = VULGAR[first];
-  if (vulgar !== undefined) return { value: vulgar, end: index + 1, whole: false, fraction: true };
+  if (vulgar !== undefined) return { value: vulgar, end: skip(OF_A, text, index + 1), whole: false, fraction: true };
   const frac = at(FRACTION, text, index);
   if (frac !== null) {
     const [all, top = '', bottom = ''] = frac;
@@ -180,7 +180,7 @@ export function scanNumber(text: string, index: number): ScannedNumber | null {
         };
       }
     }
-    return { value: n / d, end: index + all.length, whole: false, fraction: true };
+    return { value: n / d, end: n < d ? skip(OF_A, text, index + all.length) : index + all.length, whole: false, fraction: true };
   }
   const digits = at(DIGITS, text, index);
   if (digits !== null) {
@@ -233,7 +233,7 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
     if (['half', 'quarter', 'third', 'dozen'].includes(next)) return scanNumberWord(text, end + 1);
     if (next === 'couple') return { value: 2, end: skipOf(text, nextEnd), whole: true, fraction: false, word: true };
     const measure = text[end] === ' ' ? findUnit(text, end + 1, HOUSE_CONVENTIONS.ounceMl) : null;
-    if (measure === null && !COUNTING.has(next)) return null;
+    if (measure === null && !COUNTING.has(next) && !SIZED.test(text.slice(end, end + 12))) return null;
     return { value: 1, end, whole: true, fraction: false, word: true };
   }
   if (folded === 'couple') return { value: 2, end: skipOf(text, end), whole: true, fraction: false, word: true };
@@ -254,6 +254,8 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
   return { value, end, whole: true, fraction: false, word: true };
 }
 
+// "½ a cucumber", "1/2 of a lime"
+const OF_A = /(?: of)? an?(?= \p{L})/iuy;
 const OF = /(?: of)?(?: (?:a|an|un|una|une|one|the)(?= ))?/uy;
 function skipOf(text: string, index: number): number {
   return index + (at(OF, text, index)?.[0].length ?? 0);
@@ -298,6 +300,8 @@ const RANGE = /(\s*[-–—‒]\s*|\s+(?:to|or|a|à|bis|o|ou|oder|até|hasta|und
 const TIMES = /\s*[x×*]\s*(?=[\d.,½⅓⅔¼¾⅛])/iuy;
 const COUNT_TIMES = /\s*[x×](?=\s)/iuy;
 const ONE_HALF = / (?:demie?|halbe[rsn]?|mezz[oa]|medi[oa]|mei[oa]|half)(?= \p{L})/iuy;
+// "a 3-inch piece", "a 2-pound hen"
+const SIZED = /^ \d+(?:[ -]\d\/\d)?-\p{L}/u;
 const DOZEN = / (?:dozen|doz\.?|docenas?|douzaines?|dozzine|dutzend|d[úu]zias?)(?!\p{L})(?: of)?/iuy;
 const SPACED_THOUSANDS = / (\d{3})(?![\d.,]*\d)/uy;
 const SPACES = /\s*/uy;
@@ -402,6 +406,17 @@ export function scanAmount(text: string, index: number, conventions: Conventions
     if (next !== null && !next.word) {
       const nextUnit = unitAfter(text, next.end, conventions, next.value);
       const sameUnit = unit === null || (nextUnit !== null && nextUnit.unit === unit.unit);
+      const across =
+        unit !== null &&
+        nextUnit !== null &&
+        !sameUnit &&
+        dimensionOf(nextUnit.unit) === dimensionOf(unit.unit) &&
+        dimensionOf(unit.unit) !== 'count';
+      if (across && unit !== null && nextUnit !== null && next.mark === undefined && first.mark === undefined) {
+        const high = convertAmount({ amount: next.value, unit: nextUnit.unit }, unit.unit, { conventions }).amount;
+        if (high > first.value)
+          return { amount: first.value, amountHigh: high, unit: unit.unit, unitWord: unit.word, end: nextUnit.end, notes, guesses };
+      }
       // "4 or 28-ounce": a size, not a range; "2 or 60 ml" of another unit is an alternative.
       if (sameUnit) {
         second = next;

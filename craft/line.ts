@@ -1,10 +1,10 @@
-import { type Found, LINE_LIMIT, scanAmount, scanNumber, unitWord } from './amount.ts';
+import { COUNTING, type Found, LINE_LIMIT, scanAmount, scanNumber, unitWord } from './amount.ts';
 import { kindOfName } from './kinds.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type LineAmount, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { remembered } from './remembered.ts';
 import { findUnit, fold } from './unit-words.ts';
-import { convertAmount, dimensionOf } from './units.ts';
+import { convertAmount, dimensionOf, isHabit } from './units.ts';
 
 /** A recipe line as `parseLine` gives it. */
 export interface ParsedLine {
@@ -87,7 +87,7 @@ const SIZE =
 
 /** Words that open what is said about an ingredient rather than its name. */
 const NOTE_WORDS =
-  /\s+(?:cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|frying|greasing|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top|cover)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
+  /\s+(?:(?:dissolved|moistened|softened|soaked|steeped) (?:in|with)\b|(?:mixed|beaten|blended) with (?=\d)|warmed to\b|cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|frying|greasing|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top|cover)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
 const ADJECTIVES =
   /^(?:(?:fresh|freshly|finely|roughly|coarsely|thinly|lightly|chopped|minced|grated|shredded|diced|sliced|peeled|pitted|crushed|ground|dried|cold|hot|warm|chilled|boiling|ripe|whole|raw|plain|unsalted|salted|dry|sweet|large|small|medium|good|quality|high-quality|organic|unwaxed|toasted|roasted|cooked|cleaned|trimmed|stale|soft|softened|melted|packed|strained|pasteurised|pasteurized|bone-in|skinless|boneless|very|extra|and|or|firm|lean|thick|thin|mild|unsweetened|sweetened|filtered|white|black|red|green|brown)\s*)+$/iu;
 const TO_TASTE =
@@ -217,6 +217,8 @@ function noteStart(text: string): { at: number; from: number } | null {
   if (slash !== null && !/\d$/.test(text.slice(0, slash.index))) take(slash.index, slash.index + slash[0].length);
   const or = /\s+or\s+(?=(?:about )?[\d½¼¾⅓⅔⅛]|a few|to taste)/iu.exec(text);
   if (or !== null) take(or.index, or.index + 1);
+  const extra = /\s\+\s(?=extra\b|more\b|some\b|an?\s)/iu.exec(text);
+  if (extra !== null) take(extra.index, extra.index + extra[0].length);
   const words = NOTE_WORDS.exec(text);
   if (words !== null) take(words.index, words.index + 1);
   return best;
@@ -239,7 +241,14 @@ function secondMeasure(text: string, end: number, conventions: Conventions): { t
 
 /** Two measures of one thing that do not agree, in words; null where they do or cannot be compared. */
 function disagreement(a: Amount, b: Found, conventions: Conventions): string | null {
-  if (b.unit === null || dimensionOf(a.unit) === 'count' || dimensionOf(a.unit) !== dimensionOf(b.unit)) return null;
+  if (
+    b.unit === null ||
+    isHabit(a.unit) ||
+    isHabit(b.unit) ||
+    dimensionOf(a.unit) === 'count' ||
+    dimensionOf(a.unit) !== dimensionOf(b.unit)
+  )
+    return null;
   const other = convertAmount({ amount: b.amount, unit: b.unit }, a.unit, { conventions }).amount;
   const ratio = other / a.amount;
   return ratio > 0.9 && ratio < 1.12
@@ -363,7 +372,8 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
     (kind === 'spirit' || kind === 'liquid') &&
     !/\b(?:egg|beer|espresso|coffee|tea|milk|cider|cube)/iu.test(named.name) &&
     !found.word &&
-    !PACKAGE.test(named.name)
+    !PACKAGE.test(named.name) &&
+    !COUNTING.has((words[0] ?? '').toLowerCase().replace(/s$/u, ''))
   ) {
     const guessed: UnitId = found.amount >= 10 ? 'ml' : 'oz';
     return {
@@ -380,6 +390,16 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
 
 /** Amount first: 60 ml gin; 2 oz / 60 ml gin; 2 lb 4 oz pears; 2 lemons. */
 function amountFirst(text: string, conventions: Conventions): Draft | null {
+  // 2 1/4-ounce packages yeast: two packages of a quarter ounce, not two and a quarter.
+  const packs = /^(\d{1,2}) (\d{1,2}\/\d{1,2}-\p{L}+\.?) (?=\p{L})/iu.exec(text);
+  if (packs !== null && PACKAGE.test(text.slice(packs[0].length))) {
+    const read = bareCount(
+      text,
+      { amount: Number(packs[1]), unit: null, end: (packs[1] ?? '').length, notes: [], guesses: [] },
+      conventions,
+    );
+    if (read !== null) return read;
+  }
   const found = scanAmount(text, 0, conventions);
   if (found === null) return null;
   if (found.unit === null) return bareCount(text, found, conventions);
@@ -508,12 +528,17 @@ function amountLast(text: string, conventions: Conventions): Draft | null {
 const JUICE =
   /^(?:(?:the|lemon|lime|orange|grapefruit|el|le|il|der|o|fresh|freshly squeezed|strained)\s+)*(juice|jugo|zumo|jus|succo|saft|sumo|suco)\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+|von\s+|aus\s+)?(?=\S)/iu;
 const ZEST =
-  /^((?:(?:the|finely|grated|freshly|fresh|pared|strips? of|wide|strip)\s+)*(?:zest|peels?|rinds?|skins?|pulp|whites?|yolks?|seeds|ralladura|piel|pieles|zeste|scorza|scorze|schale|raspa|casca))\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+)(?=\S)/iu;
+  /^((?:(?:the|finely|grated|freshly|fresh|pared|strips? of|wide|strip)\s+)*(?:(?:zest|juice|peel|rind)\s*(?:and|&|\+)\s*(?:finely )?(?:grated )?(?:zest|juice|peel|rind)|zest|peels?|rinds?|skins?|pulp|whites?|yolks?|seeds|ralladura|piel|pieles|zeste|scorza|scorze|schale|raspa|casca))\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+)(?=\S)/iu;
 const ARTICLE = /^(?:a|an|one|un|una|une|uno|ein|eine|einer|eines|um|uma)\s+(?=\p{L})/iu;
 
+const LEMONS_JUICE = /^(.{1,20}?\p{L})['’]s?\s+(?:worth of\s+)?juice$/iu;
+
 function juiceOf(text: string, conventions: Conventions): Draft | null {
-  const juice = JUICE.exec(text);
-  const zest = juice === null ? ZEST.exec(text) : null;
+  // 1 lemon's juice; 3 lemons' worth of juice
+  const whose = LEMONS_JUICE.exec(text);
+  if (whose !== null) return juiceOf(`juice of ${whose[1] ?? ''}`, conventions);
+  const zest = ZEST.exec(text);
+  const juice = zest === null ? JUICE.exec(text) : null;
   const lead = juice ?? zest;
   if (lead === null) return null;
   let rest = text.slice(lead[0].length);
@@ -929,6 +954,22 @@ function looseMeasure(text: string, conventions: Conventions): Draft | null {
   };
 }
 
+/** lemons x 3; egg white x1 */
+function timesLast(text: string): Draft | null {
+  const m = /^([^\d]{2,60}?)\s*[x×]\s?(\d{1,3})\.?$/iu.exec(text);
+  if (m === null || !(Number(m[2]) > 0)) return null;
+  const named = nameAndNotes(m[1] ?? '');
+  if (named.name === '' || !/\p{L}{2}/u.test(named.name)) return null;
+  return {
+    quantity: given({ amount: Number(m[2]) }, 'piece'),
+    name: named.name,
+    notes: named.notes,
+    guesses: [],
+    certain: !named.doubtful,
+    form: 'special',
+  };
+}
+
 function bareName(text: string): Draft {
   const garnish = /^(?:for (?:the )?)?(garnish|serving|the rim|to serve)\s*:\s*(?=\S)/iu.exec(text);
   const body = garnish === null ? text : text.slice(garnish[0].length);
@@ -1036,6 +1077,7 @@ function draftOf(text: string, conventions: Conventions): Draft {
     makeUpTo(text, conventions) ??
     amountLast(text, conventions) ??
     looseMeasure(text, conventions) ??
+    timesLast(text) ??
     bareName(text);
   const given = draft.quantity;
   if (given.is === 'given' && !(given.amount > 0)) {
