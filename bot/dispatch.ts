@@ -106,7 +106,7 @@ export function dispatch(edge: Edge): void {
     const read = readPressId(interaction.customId);
     const press = read && Object.hasOwn(edge.asks.presses, read.press) ? edge.asks.presses[read.press] : undefined;
     const onMessage = !interaction.isModalSubmit() || interaction.isFromMessage();
-    await answer('press', read?.press ?? 'unknown', interaction, onMessage, undefined, async ({ asker }, bench) => {
+    await answer('press', read?.press ?? 'unknown', interaction, onMessage, press?.slow, async ({ asker }, bench) => {
       if (!read || !press) throw gone('press');
       return press(pressedBy(interaction, read.args), asker, bench);
     });

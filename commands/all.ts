@@ -14,6 +14,7 @@ import { handover } from './handover.ts';
 import { help } from './help.ts';
 import { ingredient } from './ingredient.ts';
 import { keep, pressKeepLabel, pressKeepOpened } from './keep.ts';
+import { label, pressLabel } from './label.ts';
 import { longer, pressLonger, pressLongerBy } from './longer.ts';
 import { pressMore } from './more.ts';
 import { move } from './move.ts';
@@ -61,6 +62,7 @@ export const commands: readonly Command[] = [
   swap,
   cut,
   allergens,
+  label,
   handover,
   timer,
   undo,
@@ -94,6 +96,7 @@ export const presses: Readonly<Record<string, Press>> = {
   'start-change': pressStartChange,
   'keep-opened': pressKeepOpened,
   'keep-label': pressKeepLabel,
+  label: pressLabel,
   'cut-keep': pressCutKeep,
   back: pressBack,
   'offer-take': pressOfferTake,

@@ -154,7 +154,15 @@ export interface Pressed {
   readonly message?: { readonly room: string; readonly id: string };
 }
 
-export type Press = (pressed: Pressed, asker: Asker, bench: Bench) => Promise<Reply>;
+export interface Press {
+  (pressed: Pressed, asker: Asker, bench: Bench): Promise<Reply>;
+  /** As of a command: deferred by the edge. Such a press opens no form and changes no pressed message. */
+  readonly slow?: 'room' | 'asker';
+}
+
+/** A press that can take over a second: pictures and print. */
+export const slowly = (slow: 'room' | 'asker', press: Press): Press =>
+  Object.assign((pressed: Pressed, asker: Asker, bench: Bench) => press(pressed, asker, bench), { slow });
 
 /** A file that came with a command, fetched by the edge only when the command asks for its text. */
 export interface Attached {

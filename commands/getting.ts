@@ -24,6 +24,7 @@ import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindLot, remindStage } from './jobs/remind.ts';
+import { labelButtons } from './label.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
 import { carriedBy, covering, readPot } from './pots.ts';
 import { sayDeclared } from './say/allergens.ts';
@@ -492,8 +493,12 @@ async function worded(
   const story = [batch.name, stage.part, planned.final ? null : stage.title.split(' ')[0]?.toLowerCase()].filter(
     (text) => text !== null && text !== undefined,
   );
+  const out = [...(written.product === null ? [] : [written.product]), ...written.lots];
   const bins = written.lots.slice(0, 3).map((lot) => button(`Bin ${lot.name}`.slice(0, 40), 'bin-lot', [lot.id]));
-  return { card: card('done', heading, lines, `${story.join(' · ')} · ${batch.code} · ${asker.name}`), rows: [[undoButton(act), ...bins]] };
+  return {
+    card: card('done', heading, lines, `${story.join(' · ')} · ${batch.code} · ${asker.name}`),
+    rows: [[undoButton(act), ...labelButtons(out), ...bins]],
+  };
 }
 
 /** ", 92 % of expected (usual 95 %)". */

@@ -20,6 +20,7 @@ import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindLot } from './jobs/remind.ts';
+import { labelButtons } from './label.ts';
 import { typed, words } from './options.ts';
 import { carriedBy } from './pots.ts';
 import { idOf } from './press-args.ts';
@@ -185,7 +186,7 @@ async function putOn(ask: Keep, opened: Day | undefined, venue: Venue, asker: As
         : `${older.map((one) => one.code).join(', ')} of the same is older: use it first, and do not pour one onto the other.`,
     ]),
     {
-      rows: [[undoButton(act)]],
+      rows: [[undoButton(act), ...labelButtons([done.lot])]],
     },
   );
 }
@@ -252,7 +253,7 @@ async function topUp(id: number, entered: Entered, added: DatedLot, venue: Venue
       useByBasis: until.useByBasis ?? null,
       bestTo: until.bestTo ?? null,
       allergens: declared.on,
-      composition: { ...(contents ?? {}), ...contentsOf(declared), carries: dates.carries, datedAs: undefined },
+      composition: { ...contents, ...contentsOf(declared), carries: dates.carries, datedAs: undefined },
     });
     const fresh = (await findLot(tx, asker.venue, old.id)) ?? old;
     await remindLot(tx, venue, fresh, asker.room, asker.now);
@@ -262,6 +263,6 @@ async function topUp(id: number, entered: Entered, added: DatedLot, venue: Venue
     card('careful', `Topped up: ${sayLeft(done)} ${done.name} ${done.code}, ${sayDate(done, today)}`, [
       'All of it keeps the earliest date. A fresh bottle next time.',
     ]),
-    { rows: [[undoButton(act)]] },
+    { rows: [[undoButton(act), ...labelButtons([done])]] },
   );
 }
