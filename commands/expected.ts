@@ -1,11 +1,15 @@
 import type { Foretold, StageForetold } from '../craft/composition.ts';
 import type { Recipe } from '../craft/recipe.ts';
+import type { Stage } from '../craft/stages.ts';
 import { techniqueOf } from '../craft/techniques.ts';
 import { dimensionOf, massGOf, volumeMlOf } from '../craft/units.ts';
 import { expectedYield } from '../craft/yield.ts';
 import { listBatchesOfRecipe, listStages, type NewStage } from '../storage/batches.ts';
 import type { Db } from '../storage/open.ts';
-import { type PlannedStage, plannedOf } from './planned.ts';
+import { plannedOf } from './planned.ts';
+
+/** A stage, and what is usually left of it where that is known. */
+type ForetoldStage = Stage & { readonly leaves?: readonly string[] };
 
 /** A making further off than this from what was foretold was another thing; it teaches nothing. House rule. */
 const MOST_SHARE = 3;
@@ -19,7 +23,7 @@ export async function expectedOf(
   venue: number,
   recipeId: number,
   recipe: Recipe,
-  stage: PlannedStage,
+  stage: ForetoldStage,
   foretold: Foretold | null,
 ): Promise<Pick<NewStage, 'expectedAmount' | 'expected'>> {
   if (stage.button !== 'got') return {};
@@ -71,8 +75,8 @@ function usualOf(
 }
 
 /** Solids that the sheet does not name bear the name that is usual for the technique. */
-const nameOf = (name: string, stage: PlannedStage): string =>
-  stage.keeps.length === 0 && stage.leaves.length === 1 ? (stage.leaves[0] ?? name) : name;
+const nameOf = (name: string, stage: ForetoldStage): string =>
+  stage.keeps.length === 0 && stage.leaves?.length === 1 ? (stage.leaves[0] ?? name) : name;
 
 /**
  * What a whole making of a recipe gives here, for scaling: learned where it was made before; null where it was not.
@@ -94,7 +98,7 @@ export async function learnedOf(
 }
 
 /** What earlier batches gave at this stage, as a share of what the sheet foretold then, oldest first. */
-async function runsOf(db: Db, venue: number, recipeId: number, stage: PlannedStage): Promise<number[]> {
+async function runsOf(db: Db, venue: number, recipeId: number, stage: ForetoldStage): Promise<number[]> {
   const runs: number[] = [];
   for (const batch of await listBatchesOfRecipe(db, venue, recipeId)) {
     const row = (await listStages(db, venue, batch.id)).find(

@@ -34,11 +34,30 @@ export type Write =
   | { readonly is: 'move'; readonly what: string; readonly where: string }
   | { readonly is: 'give'; readonly what: string; readonly to: string }
   | { readonly is: 'longer'; readonly what: string; readonly by: string }
-  | { readonly is: 'start'; readonly recipe: string; readonly to?: string; readonly where?: string };
+  | { readonly is: 'start'; readonly recipe: string; readonly to?: string; readonly where?: string }
+  | { readonly is: 'out' | 'back'; readonly what: string }
+  /** What somebody counted as left. */
+  | { readonly is: 'count'; readonly what: string; readonly left: string }
+  /** Without `what`: the one thing that waits for such a reading. */
+  | { readonly is: 'reading'; readonly reads: string; readonly what?: string };
 
 export type Plain = Read | Write;
 
-const WRITES: ReadonlySet<string> = new Set<Write['is']>(['undo', 'strained', 'keep', 'bin', 'take', 'move', 'give', 'longer', 'start']);
+const WRITES: ReadonlySet<string> = new Set<Write['is']>([
+  'undo',
+  'strained',
+  'keep',
+  'bin',
+  'take',
+  'move',
+  'give',
+  'longer',
+  'start',
+  'out',
+  'back',
+  'count',
+  'reading',
+]);
 export const isWrite = (plain: Plain): plain is Write => WRITES.has(plain.is);
 
 const ALL: Quantity = { text: 'all', bare: false };
@@ -409,6 +428,50 @@ const readStart: Reader = (text, conventions) => {
   return { is: 'start', recipe: bareName(rest), ...place };
 };
 
+const readOut: Reader = (text, conventions) => {
+  const [, number, what] =
+    groups(/^(?:(86)(?:'?d)?|eighty[- ]?six(?:ed)?|(?:we(?:'re| are) |we )?(?:all |ran |run )?out of|no more) (?:the )?(.+)$/i, text) ?? [];
+  // "86 F in C" is a temperature.
+  if (
+    what !== undefined &&
+    !(number !== undefined && unitOfWord(what.split(' ')[0] ?? '', conventions.ounceMl) !== null) &&
+    !SCALES.test(`${number ?? ''} ${what.split(' ')[0] ?? ''}`)
+  )
+    return { is: 'out', what: bareName(what) };
+  const [, again] = groups(/^(.+?) (?:is|are) back(?: on)?$/i, text) ?? [];
+  return again === undefined ? null : { is: 'back', what: bareName(again) };
+};
+
+const readCount: Reader = (text, conventions) => {
+  const [, all] = groups(/^(?:i |we )?(?:counted |there(?:'s| is| are) |only |have |got )*(.+?) left$/i, text) ?? [];
+  if (all === undefined) return null;
+  const [, none] = groups(/^(?:no|none of(?: the)?|nothing of(?: the)?) (.+)$/i, all) ?? [];
+  if (none !== undefined) return { is: 'count', what: bareName(none), left: 'none' };
+  const first = amountFirst(all, conventions);
+  if (first !== null && first.rest !== '') return { is: 'count', what: bareName(first.rest), left: first.amount.text };
+  const last = amountLast(all, conventions);
+  return last === null || last.rest === '' ? null : { is: 'count', what: bareName(last.rest), left: last.amount.text };
+};
+
+const MEASURED = String.raw`(?:p\.?h\s*(?:is |of |at |[:=])?\s*\d+(?:[.,]\d+)?|\d+(?:[.,]\d+)?\s*°?\s*(?:bx|brix)\b|brix\s*\d+(?:[.,]\d+)?)`;
+const DAY_SAID = /[, ]*(?:on )?day \d+$/i;
+
+/** "ph 3.9 day 3", "ph 3.9 on the ferment", "the ferment is at 12 bx". */
+const readReading: Reader = (text) => {
+  const [, reads, about] = groups(new RegExp(`^(${MEASURED})(.*)$`, 'i'), text) ?? [];
+  if (reads !== undefined) {
+    const what = bareName((about ?? '').replace(DAY_SAID, '').replace(/^[,;:\s]*(?:on|in|for|of|from)?\s*/i, ''));
+    // "50 Bx" alone is asked, not read.
+    if (what === '' && !/^p/i.test(reads) && !DAY_SAID.test(about ?? '')) return null;
+    return /\b(?:in|to) [a-z]{1,4}$/i.test(text) ? null : { is: 'reading', reads, ...(what === '' ? {} : { what }) };
+  }
+  const [, thing, said] =
+    groups(new RegExp(`^(.+?)(?: (?:is|reads|at|is at|now))*[,:]? (${MEASURED})(?:${DAY_SAID.source.slice(0, -1)})?$`, 'i'), text) ?? [];
+  return thing === undefined || said === undefined || /^(?:what|how|convert)\b/i.test(thing)
+    ? null
+    : { is: 'reading', reads: said, what: bareName(thing) };
+};
+
 /** In this order: what is surely a question, then changes, then what only looks like numbers. */
 const READERS: readonly Reader[] = [
   readShort,
@@ -416,6 +479,9 @@ const READERS: readonly Reader[] = [
   readResting,
   readWho,
   readRecipe,
+  readReading,
+  readOut,
+  readCount,
   readStrained,
   readLonger,
   readGive,

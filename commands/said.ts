@@ -9,6 +9,7 @@ import type { Measure } from '../storage/tables.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
 import { answerBin } from './bin.ts';
 import type { Asker, Bench, Button, Edit, Message, Press, Reply } from './command.ts';
+import { answerCount } from './counting.ts';
 import { asksDay } from './days.ts';
 import { batchNamed, findLots, findOpenBatch, lotsNamed } from './find.ts';
 import { openStageNamed, type StageFound } from './find-stage.ts';
@@ -18,7 +19,9 @@ import { answerLonger, untilOf } from './longer.ts';
 import { answerMove } from './move.ts';
 import { isWrite, type Quantity, readPlain, type Write } from './plain-words.ts';
 import { idOf } from './press-args.ts';
+import { answerReading } from './readings.ts';
 import { answerRead, recipeMeant } from './reads.ts';
+import { answerBack, answerOut } from './runout.ts';
 import { amountTyped, comesInPieces, enteredOf } from './say/amounts.ts';
 import { button, card } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
@@ -124,6 +127,16 @@ async function understood(write: Write, asker: Asker, bench: Bench): Promise<Und
       const until = await untilOf(write.by, stage, venue, asker.now, db);
       return { sentence: `leave ${thingOf(stage)} until ${wordInstant(until, asker.now, venue.zone)}` };
     }
+    case 'out':
+      return { sentence: `86 ${write.what}`, note: 'I say which drinks fall, and tell the channel that pings go to.' };
+    case 'back':
+      return { sentence: `${write.what} is back` };
+    case 'count': {
+      const [lot] = await lotsNamed(db, asker.venue, write.what);
+      return { sentence: `${write.left} ${lot?.name ?? write.what} left${lot === undefined ? '' : ` (${lot.code})`}` };
+    }
+    case 'reading':
+      return { sentence: `${write.reads} on ${await readOn(write.what, asker, bench)}` };
     case 'start': {
       const kept = await recipeMeant(write.recipe, asker, bench);
       if (write.to !== undefined) readTo(write.to, kept.version.recipe, venue.conventions);
@@ -132,6 +145,23 @@ async function understood(write: Write, asker: Asker, bench: Bench): Promise<Und
       };
     }
   }
+}
+
+/** A reading without a name is of the one thing that rests. */
+async function readOn(what: string | undefined, asker: Asker, bench: Bench): Promise<string> {
+  if (what !== undefined) return what;
+  const open = (await listStanding(bench.db, asker.venue)).filter(({ stage }) => stage.state !== 'waiting');
+  const [only] = open;
+  if (only !== undefined && open.length === 1) return only.stage.part === null ? only.batch.code : `${only.batch.name}: ${only.stage.part}`;
+  throw new Refusal(
+    'stage-ambiguous',
+    open.length === 0
+      ? 'Nothing rests. Of what is that? Say: ph 3.9 on L12.'
+      : `Of which: ${open
+          .slice(0, 5)
+          .map(({ batch }) => `${batch.name} (${batch.code})`)
+          .join(', ')}? Say: ph 3.9 on that.`,
+  );
 }
 
 /** "Strained it": the one thing that is ready. */
@@ -260,6 +290,14 @@ async function done(write: Write, tapped: string | undefined, asker: Asker, benc
       const { stage, batch } = await stageMeant(write.what, asker, bench);
       return answerLonger({ what: stage.part === null ? batch.code : `${batch.name}: ${stage.part}`, by: write.by }, asker, bench);
     }
+    case 'out':
+      return answerOut(write.what, asker, bench);
+    case 'back':
+      return answerBack(write.what, asker, bench);
+    case 'count':
+      return answerCount({ what: write.what, left: write.left }, asker, bench);
+    case 'reading':
+      return answerReading({ what: await readOn(write.what, asker, bench), reads: write.reads }, asker, bench);
     case 'start': {
       const { name } = await recipeMeant(write.recipe, asker, bench);
       return start.answer(
