@@ -1,5 +1,5 @@
 import { INGREDIENT_LIMIT, LINE_LIMIT, scanAmount } from './amount.ts';
-import { cleanLine, type LineReading, readLine } from './line.ts';
+import { cleanLine, type LineReading, lineOf, readLine } from './line.ts';
 import type { Amount, Conventions, Line, Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { beginsWithVerb, placeOf, readStep, splitSteps, verbOf } from './steps.ts';
@@ -256,8 +256,40 @@ function isLine(text: string, reading: LineReading, verb: string | null, loose: 
   return loose && verb === null && text.split(' ').length <= 5 && !/[.:;!?]/u.test(text) && !isNoteText(text);
 }
 
+const EQUAL = /^equal (?:parts?|measures)(?: of| each)?\s*:?\s+(?=\p{L})/iu;
+const RATIO_FIRST = /^(\d{1,2}(?:\.\d)?(?: ?: ?\d{1,2}(?:\.\d)?){1,5})\s+(?:of\s+)?(?=\p{L})/u;
+const RATIO_LAST = /^(\p{L}.*?)[\s,:–-]+(\d{1,2}(?:\.\d)?(?: ?: ?\d{1,2}(?:\.\d)?){1,5})(?:\s*\(?(by (?:weight|volume))\)?)?$/iu;
+
+/** "equal parts gin, vermouth and bitter"; "2:1:1 gin, lemon, syrup"; "sugar and water 1:1 by weight". */
+function partsOf(text: string): readonly LineReading[] | null {
+  const equal = EQUAL.exec(text);
+  const first = equal === null ? RATIO_FIRST.exec(text) : null;
+  const last = equal === null && first === null ? RATIO_LAST.exec(text) : null;
+  if (equal === null && first === null && last === null) return null;
+  const by = /\s*\(?(by (?:weight|volume))\)?$/iu;
+  const list = equal !== null ? text.slice(equal[0].length) : first !== null ? text.slice(first[0].length) : (last?.[1] ?? '');
+  const how = (last?.[3] ?? by.exec(list)?.[1])?.toLowerCase();
+  const names = list
+    .replace(by, '')
+    .replace(/\.$/u, '')
+    .split(/\s*(?:,\s*(?:and\s+)?|\s+and\s+|\s*&\s*|\s*\+\s*|\s*\/\s*|\s*:\s*)/iu)
+    .filter((n) => n !== '');
+  const shares = equal !== null ? names.map(() => 1) : (first?.[1] ?? last?.[2] ?? '').split(':').map((n) => Number(n.trim()));
+  if (names.length < 2 || names.length !== shares.length || shares.some((n) => !(n > 0))) return null;
+  if (names.some((n) => !/^\p{L}/u.test(n) || n.split(' ').length > 4 || /\d/u.test(n))) return null;
+  const guesses = how === undefined ? ['parts taken by volume'] : [];
+  return names.map((name, i) => ({
+    line: lineOf(name, { is: 'given', amount: shares[i] ?? 1, unit: 'part' }, how),
+    form: 'amount-first',
+    certain: how !== undefined,
+    guesses,
+  }));
+}
+
 /** Several ingredients on one line: "60 ml gin, 20 ml lemon, 20 ml syrup"; two columns. */
-function severalLines(text: string, conventions: Conventions): LineReading[] | null {
+function severalLines(text: string, conventions: Conventions): readonly LineReading[] | null {
+  const inParts = partsOf(text);
+  if (inParts !== null) return inParts;
   if (text.length > LINE_LIMIT || !/[,;|•+]|\s[-–—/]\s/u.test(text) || beginsWithVerb(text)) return null;
   const inAll = /^(.{6,}?)\s*\((?:all\s+)?(?:in\s+)?(grams?|g|ml|cl|oz)\)$/iu.exec(text);
   if (inAll !== null) {

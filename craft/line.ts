@@ -3,7 +3,7 @@ import { kindOfName } from './kinds.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type LineAmount, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { remembered } from './remembered.ts';
-import { findUnit, fold } from './unit-words.ts';
+import { findUnit } from './unit-words.ts';
 import { convertAmount, dimensionOf, isHabit } from './units.ts';
 
 /** A recipe line as `parseLine` gives it. */
@@ -460,7 +460,7 @@ const LAST_GAP = /[\s:=|(,–—-]/u;
 function amountLast(text: string, conventions: Conventions): Draft | null {
   if (!/^["“\p{L}(\d]/u.test(text)) return null;
   for (let i = 1, tried = 0; i < text.length && tried < 24; i++) {
-    if (!LAST_GAP.test(text[i - 1] ?? '')) continue;
+    if (!LAST_GAP.test(text[i - 1] ?? '') || /\d ?: ?$/u.test(text.slice(Math.max(0, i - 3), i))) continue;
     const c = text[i] ?? '';
     if (!/[\d½⅓⅔¼¾⅛~≈.]/u.test(c) && !/\p{L}/u.test(c)) continue;
     const strong =
@@ -1143,5 +1143,3 @@ export function parseLine(text: string, conventions: Conventions = HOUSE_CONVENT
       return none(TO_TASTE.test(text) && !TO_TASTE.test(line.note ?? '') ? 'to taste' : '');
   }
 }
-
-export { fold };

@@ -504,3 +504,41 @@ describe('speed', () => {
     expect(leastMs(run)).toBeLessThan(50);
   });
 });
+
+describe('parts, ratios and lists on one line', () => {
+  it('reads equal parts gin, vermouth and bitter as one part each, and says by volume', () => {
+    const reading = parseSheet('Thing\nequal parts gin, sweet vermouth and red bitter');
+    expect(reading.recipe.parts[0]?.items).toHaveLength(3);
+    expect(reading.recipe.parts[0]?.items[2]).toMatchObject({ name: 'red bitter', quantity: { amount: 1, unit: 'part' } });
+    expect(reading.guesses.map((g) => g.guess)).toEqual(['parts taken by volume']);
+  });
+
+  it('reads 2:1:1 of three names, and sugar and water 1:1 by weight without a guess', () => {
+    expect(lines('2:1:1 gin, lemon juice, syrup').map((l) => l.quantity)).toMatchObject([{ amount: 2 }, { amount: 1 }, { amount: 1 }]);
+    expect(parseSheet('Thing\nsugar and water 1:1 by weight').guesses).toEqual([]);
+  });
+
+  it('leaves the ratio of one thing in its name: 500 ml syrup 1:1', () => {
+    expect(lines('500 ml syrup 1:1')).toMatchObject([{ name: 'syrup 1:1', ratio: [1, 1] }]);
+  });
+
+  it('reads several ingredients on one line and in two columns', () => {
+    expect(lines('60 ml gin, 20 ml lemon juice, 20 ml syrup')).toHaveLength(3);
+    expect(lines('60 ml gin        20 ml lemon juice')).toHaveLength(2);
+  });
+
+  it('reads rows of a table by tab, pipe and comma, under a heading row and without', () => {
+    expect(lines('Ingredient\tQty\tUnit\ngin\t45\tml')).toMatchObject([{ name: 'gin', quantity: { amount: 45, unit: 'ml' } }]);
+    expect(lines('| gin | 45 | ml |\n| lemon juice | 20 | ml |')).toHaveLength(2);
+    expect(lines('item,amount,unit\ngin,45,ml\nlime,2,')).toMatchObject([
+      { name: 'gin' },
+      { name: 'lime', quantity: { amount: 2, unit: 'piece' } },
+    ]);
+    expect(lines('Item\tml\ngin\t45')).toMatchObject([{ name: 'gin', quantity: { amount: 45, unit: 'ml' } }]);
+  });
+
+  it('goes back to a part that the method names: "Peel: steep 24 h"', () => {
+    const { recipe } = parseSheet('Thing\n[peel]\n180 g peel\n[pears]\n600 g pears\nPeel: steep 24 h\nPears: rest 2 days');
+    expect(recipe.parts.map((p) => p.items.length)).toEqual([2, 2]);
+  });
+});
