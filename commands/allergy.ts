@@ -32,9 +32,8 @@ import { houseIn, linesOf } from './using.ts';
 
 /** Without a date, what was taken this lately may still stand on the bar. House rule. */
 const IN_USE_MS = 30 * 24 * 60 * 60_000;
-/** Drinks named beside an answer at most; the rest is for the list itself. */
+/** Names beside an answer at most. Drinks that have it, or may, are always all named. */
 const MOST_NAMED = 6;
-const MOST_LOOKED_AT = 80;
 const LEAD = 'Shared tins and ice. A lead checks the bottles before you tell the guest.';
 const LOCAL = 'Local code and your own food-safety plan come first.';
 
@@ -65,8 +64,16 @@ export async function answerAllergy(
   const recipes = await listRecipes(bench.db, asker.venue);
   const today = dayOf(asker.now, venue.zone);
   const lots = (await listLotsPoured(bench.db, asker.venue, today, asker.now - IN_USE_MS)).filter((lot) => isOffered(lot, today));
-  const house: House = { recipes, lots, resting: await listOpenBatches(bench.db, asker.venue), by };
-  const drinks = recipes.filter((one) => one.kind === 'drink').slice(0, MOST_LOOKED_AT);
+  const house: House = {
+    recipes,
+    lots,
+    ofRecipe: grouped(lots, (lot) => lot.recipeId ?? 0),
+    ofName: grouped(lots, (lot) => foldName(lot.name)),
+    houseOfName: houseIn(recipes),
+    resting: await listOpenBatches(bench.db, asker.venue),
+    by,
+  };
+  const drinks = recipes.filter((one) => one.kind === 'drink');
   const { what, allergen } = ask;
   if (what === undefined)
     return menuAnswer(
@@ -160,9 +167,9 @@ function menuAnswer(allergen: AllergenAsked | undefined, drinks: readonly Thing[
   return toAsker(
     card(
       'careful',
-      yes.length === 0 ? `${allergen.said}: on the sheet of no drink here` : `${allergen.said} on the sheet: ${named(yes)}`,
+      yes.length === 0 ? `${allergen.said}: on the sheet of no drink here` : `${allergen.said} on the sheet: ${yes.join(', ')}`,
       [
-        unknown.length === 0 ? null : `Not known: ${named(unknown)}.`,
+        unknown.length === 0 ? null : `Not known: ${unknown.join(', ')}.`,
         not.length === 0 ? null : `No ${allergen.said} on the sheet: ${named(not)}.`,
         LEAD,
       ],
@@ -178,6 +185,9 @@ const named = (names: readonly string[]): string =>
 interface House {
   readonly recipes: readonly KeptRecipe[];
   readonly lots: readonly Lot[];
+  readonly ofRecipe: ReadonlyMap<number, readonly Lot[]>;
+  readonly ofName: ReadonlyMap<string, readonly Lot[]>;
+  readonly houseOfName: (name: string) => KeptRecipe | undefined;
   readonly resting: readonly Batch[];
   readonly by: DeclaringBy;
 }
@@ -186,11 +196,14 @@ interface House {
  * Today's sheet with its garnish; and of everything in it, at any depth, each in-date lot and each batch under way: one made
  * of an older sheet, or of another bottle, is poured as well as the newest.
  */
-function ofRecipe(kept: KeptRecipe, { recipes, lots, resting, by }: House): Thing {
+function ofRecipe(kept: KeptRecipe, { ofRecipe: lotsOf, ofName, houseOfName, resting, by }: House): Thing {
   const { recipe } = kept.version;
-  const { ids, names } = withinOf(kept, recipes);
-  const own = lots.filter((lot) => lot.recipeId === kept.id && lot.kind === 'house').map(declaredOfLot(by));
-  const poured = lots.filter((lot) => lot.recipeId !== kept.id && names.has(foldName(lot.name))).map(declaredOfLot(by, true));
+  const { ids, names } = withinOf(kept, houseOfName);
+  const own = (lotsOf.get(kept.id) ?? []).filter((lot) => lot.kind === 'house').map(declaredOfLot(by));
+  const poured = [...names]
+    .flatMap((name) => ofName.get(name) ?? [])
+    .filter((lot) => lot.recipeId !== kept.id)
+    .map(declaredOfLot(by, true));
   const batches = resting
     .filter((batch) => batch.recipeId !== null && ids.has(batch.recipeId))
     .map((batch) => declaredIn(batch.recipe, by));
@@ -199,6 +212,17 @@ function ofRecipe(kept: KeptRecipe, { recipes, lots, resting, by }: House): Thin
     return findGood(name) === null ? told : { ...told, unconfirmed: [] };
   });
   return { name: kept.name, declared: united([declaredIn(recipe, by), ...garnish, ...own, ...poured, ...batches]), clear: isClear(kept) };
+}
+
+function grouped<K>(lots: readonly Lot[], keyOf: (lot: Lot) => K): ReadonlyMap<K, readonly Lot[]> {
+  const groups = new Map<K, Lot[]>();
+  for (const lot of lots) {
+    const key = keyOf(lot);
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, [lot]);
+    else group.push(lot);
+  }
+  return groups;
 }
 
 /** A lot put on the list before anything was known of it declares what its name does. */
@@ -210,9 +234,8 @@ const declaredOfLot =
 /** The house recipes within a recipe, itself too, and the names of all their lines. */
 function withinOf(
   kept: KeptRecipe,
-  recipes: readonly KeptRecipe[],
+  house: House['houseOfName'],
 ): { readonly ids: ReadonlySet<number>; readonly names: ReadonlySet<string> } {
-  const house = houseIn(recipes);
   const ids = new Set<number>();
   const names = new Set<string>();
   const open = [kept];
