@@ -3,7 +3,7 @@ import { dayOf } from '../craft/hours.ts';
 import type { Conventions } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import type { Entered } from '../storage/batches.ts';
-import { amountOf, countLot, findLot, type Lot, leftOf } from '../storage/lots.ts';
+import { amountOf, changeLot, countLot, findLot, type Lot, leftOf } from '../storage/lots.ts';
 import { findVenue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import type { Asker, Bench, Reply } from './command.ts';
@@ -11,7 +11,7 @@ import { lotsNamed } from './find.ts';
 import { enteredOf } from './say/amounts.ts';
 import { card, toRoom } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
-import { sayDate } from './say/lots.ts';
+import { sayDate, sayLeft } from './say/lots.ts';
 import { undoButton } from './undo.ts';
 
 const LEFT = /^(?:(?:there(?:'s| is| are)|only|count|counted|have|got)\s+)?(.+?)\s+(?:are\s+|is\s+)?(?:left|remaining|still there)$/iu;
@@ -39,11 +39,13 @@ export async function answerCount(ask: { readonly what: string; readonly left: s
     const counted = await countLot(tx, asker.venue, lot.id, left, { at: asker.now, by: asker, reason: 'count' });
     if (!('differenceMg' in counted))
       throw new Refusal('amount-unweighable', `I can't turn that into an amount of ${lot.name}. It is kept in ${KEPT_IN[lot.measure]}.`);
+    // Somebody has weighed it now.
+    if (lot.isEstimate) await changeLot(tx, asker.venue, lot.id, { isEstimate: false });
     return { ...counted, lot: (await findLot(tx, asker.venue, lot.id)) ?? lot };
   });
   const off = Math.abs(done.differenceMg);
   const difference: Entered = { entered: amountOf(lot, off, lot.measure) ?? off, measure: lot.measure };
-  const than = `the list said ${sayEntered(leftOf(lot))}`;
+  const than = `the list said ${sayLeft(lot)}`;
   return toRoom(
     card('done', `Counted: ${sayEntered(left)} ${lot.name} left`, [
       off === 0 ? `as the list said` : `${sayEntered(difference)} ${done.differenceMg < 0 ? 'less' : 'more'} than expected: ${than}`,
