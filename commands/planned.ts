@@ -12,7 +12,8 @@ export interface PlannedStage extends Stage {
   readonly filled: boolean;
 }
 
-const LATE_NOTE = /\b(?:if (?:it is |it's )?(?:late|over|past)|over \d|past \d|too long)\b/iu;
+const LATE_NOTE =
+  /\b(?:if (?:it is |it's |they are )?late|left too long|(?:if )?(?:over|past|after) \d+(?:[.,]\d+)?\s*(?:min|h|hours?|days?|d|weeks?|wk)\b)/iu;
 
 /** A recipe's stages as a batch runs them. */
 export function plannedOf(recipe: Recipe): readonly PlannedStage[] {

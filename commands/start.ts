@@ -38,11 +38,11 @@ import { hoursOf } from './jobs/hours.ts';
 import { remindStage } from './jobs/remind.ts';
 import { person, typed, words } from './options.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
-import { covering, inputOf, massOrNull } from './pots.ts';
+import { covering, inputOf, lotsFor, massOrNull } from './pots.ts';
 import { idOf } from './press-args.ts';
 import { button, card, lead, list, toAsker, toRoom } from './say/card.ts';
 import { sayContainers } from './say/containers.ts';
-import { isOffered, sayLot } from './say/lots.ts';
+import { isOffered, sayLeft, sayLot } from './say/lots.ts';
 import { sayRecipe } from './say/recipe.ts';
 import { dayAndClock, sayMoved } from './say/times.ts';
 import { readTo, scaledTo } from './scale.ts';
@@ -239,6 +239,10 @@ async function register(
   const opened = (line: Line): Day | undefined => ask.opened[line.name] ?? ask.opened[line.name.slice(0, 30)];
   const asking = askingOf(known, look, venue.conventions);
 
+  const short = planned.flatMap((stage) =>
+    stage.goesIn.flatMap((line) => (covering(line, pantry, asking, massOf(line, stage, foretold)).length > 0 ? [] : lotsFor(line, pantry))),
+  );
+  const tooLittle = [...new Set(short)];
   const { done, act } = await acting(asker, bench, `started ${kept.name}${ask.factor === 1 ? '' : ` × ${ask.factor}`}`, async (tx) => {
     const place = ask.where === undefined ? null : await placeNamed(tx, asker.venue, ask.where);
     const stages: NewStage[] = [];
@@ -315,6 +319,9 @@ async function register(
         ...done.stages.map((stage, at) => saySchedule(stage, planned[at], done.pings[at] ?? null, asker.now, venue.zone)),
         sayContainers(foretold, await listContainers(bench.db, asker.venue)),
         done.used.length === 0 ? null : `taken from the pantry: ${done.used.join(' · ')}`,
+        tooLittle.length === 0
+          ? null
+          : `not taken, too little of it: ${tooLittle.map((lot) => `${sayLeft(lot)} ${lot.name} (${lot.code})`).join(', ')}`,
         already.length === 0 ? null : list(already),
       ],
       `${done.batch.code} · started ${dayAndClock(ask.startedAt, asker.now, venue.zone)} by ${asker.name}`,
