@@ -83,5 +83,5 @@ export const pressUnerase: Press = async (pressed, asker, bench) => {
   if (!erased) throw new Refusal('erased-gone', 'That copy is gone: it was put back already, or its 7 days are over.');
   await refuseHeld(asker, bench);
   const { name, whole } = unpack(erased.zip);
-  return takeIn(`put back ${name}`, whole, { sameServer: true, then: (tx) => dropErased(tx, id) }, asker, bench);
+  return takeIn(`put back ${name}`, whole, { sameServer: true, afterwards: (tx) => dropErased(tx, id) }, asker, bench);
 };

@@ -74,7 +74,7 @@ export async function refuseHeld(asker: Asker, bench: Bench): Promise<void> {
 export async function takeIn(
   what: string,
   whole: Whole,
-  how: { readonly sameServer: boolean; readonly then?: (tx: Tx) => Promise<void> },
+  how: { readonly sameServer: boolean; readonly afterwards?: (tx: Tx) => Promise<void> },
   asker: Asker,
   bench: Bench,
 ): Promise<Reply> {
@@ -88,7 +88,7 @@ export async function takeIn(
         await listLots(tx, asker.venue),
       ];
       await listIngredients(tx, asker.venue);
-      await how.then?.(tx);
+      await how.afterwards?.(tx);
       return { rows, recipes: recipes.length, batches: batches.length, lots: lots.length };
     });
     return toRoom(

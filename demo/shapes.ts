@@ -283,6 +283,9 @@ export interface Workspace {
   /** The bot is removed from a server; what comes back lets it in again. */
   takeOut(server: Server): () => void;
 
+  /** Sends the bot any gateway event with any body, well-formed or not. */
+  frame(event: string, body: object): void;
+
   /** What can be asked in this server: global commands and its own. */
   commands(server?: Server): readonly RegisteredCommand[];
   /** `command` with its subcommand: '/recipe add'. Options by name, as typed; names of people, rooms and roles stand for their ids. */

@@ -191,6 +191,10 @@ class LocalWorkspace extends EventEmitter<WorkspaceEvents> implements Workspace 
     return { id: server.id, name };
   }
 
+  frame(event: string, body: object): void {
+    this.#gateway.dispatch(event, undefined, 0, () => body);
+  }
+
   takeOut(server: Server): () => void {
     const held = this.#state.server(server.id);
     this.#state.servers.delete(server.id);
