@@ -5,6 +5,7 @@ import { Refusal } from './refusal.ts';
 import { beginsWithVerb, placeOf, readStep, splitSteps, verbOf } from './steps.ts';
 import { findTimes } from './times.ts';
 import { fold } from './unit-words.ts';
+import { dimensionOf } from './units.ts';
 
 /** What one line of a sheet is, on its own words alone. */
 export type Item =
@@ -157,7 +158,7 @@ export function readItem(typed: string, conventions: Conventions, loose = false)
   const notes: string[] = [];
   const steps: Step[] = [];
   for (const piece of splitSteps(text.replace(/[.\s]+$/u, ''))) {
-    for (const one of splitAdds(piece, conventions)) {
+    for (const one of splitAdds(piece, conventions).flatMap((p) => splitInto(p, conventions))) {
       if (isNoteText(one)) notes.push(one);
       else steps.push(stepOf(one, conventions));
     }
@@ -183,10 +184,14 @@ export function sentencesOf(text: string): string[] {
     if (depth > 0 || (c !== '.' && c !== ';' && c !== '!') || !/\s/.test(text[i + 1] ?? '')) continue;
     if (
       c === '.' &&
-      /(?:\b(?:max|approx|temp|no|ca|oz|lbs?|tsp|tbsp|vol|st|fl|pt|qt)|\b\p{L})$/iu.test(text.slice(Math.max(0, i - 8), i)) &&
+      /(?:\b(?:max|approx|temp|no|ca|oz|lbs?|tsp|tbsp|vol|st|fl|pt|qt)|(?<!\d\s?)\bmin|\b\p{L})$/iu.test(
+        text.slice(Math.max(0, i - 8), i),
+      ) &&
       !/\d\s?(?:h|d|C|F|g|l|L|cl|kg|ml)$/u.test(text.slice(Math.max(0, i - 8), i))
     )
       continue;
+    // "measure pH; must be under 4.2" says one thing.
+    if (/^\s*(?:must|should|has to|needs to|it must|it should)\b/iu.test(text.slice(i + 1))) continue;
     pieces.push(text.slice(start, i).trim());
     start = i + 1;
   }
@@ -215,6 +220,26 @@ function splitAdds(text: string, conventions: Conventions): string[] {
   }
   pieces.push(text.slice(start).trim());
   return pieces.map((piece, i) => (i === 0 ? piece : `${(verb[1] ?? 'add').toLowerCase()} ${piece}`));
+}
+
+/** `dissolve 200 g sugar in 200 ml water` is two things going in: the water first, then the rest in it. */
+function splitInto(text: string, conventions: Conventions): string[] {
+  const into = /\s+(in|into|with|over)\s+(?=(?:about )?[\d½¼¾])/giu;
+  for (let m = into.exec(text), n = 0; m !== null && n < 4; m = into.exec(text), n++) {
+    const from = m.index + m[0].length;
+    const found = scanAmount(text, from, conventions);
+    if (found === null || found.unit === null || dimensionOf(found.unit) === 'count' || startsWithTime(text.slice(from))) continue;
+    const tail = text.slice(found.end);
+    if (/^\s*of (?:the|this|that|it)\b/iu.test(tail)) continue;
+    const add = readStep(`add ${text.slice(from)}`, conventions).adds;
+    if (add === undefined || !/^\p{L}/u.test(add.name)) continue;
+    if (readStep(text.slice(0, m.index), conventions).adds?.quantity.is !== 'given') continue;
+    const named = /^\s+(?:of\s+)?/u.exec(tail)?.[0].length ?? 0;
+    const end = found.end + named + add.name.length;
+    if (text.slice(found.end + named, end) !== add.name) continue;
+    return [`add ${text.slice(from, end)}`, `${text.slice(0, m.index)} ${m[1] ?? 'in'} it${text.slice(end)}`];
+  }
+  return [text];
 }
 
 export function isCaps(text: string): boolean {

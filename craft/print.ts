@@ -1,8 +1,9 @@
 import { plainDigits, unitWord } from './amount.ts';
 import { headingOf, isCaps, metaOf, NOTES_SECTION, SECTION } from './item.ts';
-import { readAlone, readSheet } from './read.ts';
+import { readAlone, readSheet, repeats } from './read.ts';
 import { type Amount, HOUSE_CONVENTIONS, type Joined, type Line, type Part, type Recipe, type Step, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { readStep } from './steps.ts';
 
 const METRIC = new Set<UnitId>(['ml', 'cl', 'dl', 'l', 'mg', 'g', 'kg']);
 
@@ -127,7 +128,15 @@ export function printLine(line: Line, quoted = false): string {
 }
 
 /** One step as a sheet holds it: its words, led by `step:` where they would be read as something else. */
-function printStep(step: Step, forced: boolean): string {
+function printStep(step: Step, forced: boolean, above: Part['items']): string {
+  const said = readStep(step.text, HOUSE_CONVENTIONS);
+  if (said.adds !== undefined && step.adds === undefined) {
+    // Its words name an amount that it does not add: a line above gave it, or nobody counts it.
+    if (!repeats(above, said.adds)) return `do: ${step.text}`;
+    const read = forced ? null : readAlone(step.text, HOUSE_CONVENTIONS);
+    const plain = read !== null && read.length === 1 && same(read[0], said) && !isCaps(step.text) && headingOf(step.text) === null;
+    return plain ? step.text : `step: ${step.text}`;
+  }
   if (!forced) {
     const read = headingOf(step.text) === null ? readAlone(step.text, HOUSE_CONVENTIONS) : null;
     if (read !== null && read.length === 1 && same(read[0], step) && !isCaps(step.text)) return step.text;
@@ -175,7 +184,9 @@ function printPart(part: Part, before: Part | undefined, forced: boolean): strin
     out.push(readsAsHeading(plain, part.name) ? plain : `part "${inQuotes(part.name)}"`);
   }
   if (part.joins !== undefined) out.push(printJoin(part, before));
-  for (const item of part.items) out.push(item.is === 'line' ? printLine(item, forced) : printStep(item, forced));
+  part.items.forEach((item, i) => {
+    out.push(item.is === 'line' ? printLine(item, forced) : printStep(item, forced, part.items.slice(0, i)));
+  });
   return out;
 }
 

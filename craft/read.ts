@@ -19,8 +19,9 @@ import {
   stepOf,
 } from './item.ts';
 import { cleanLine, type LineReading, quotedLine, readLine } from './line.ts';
+import { foldName } from './near.ts';
 import { joinAt, Pots, partKey } from './pots.ts';
-import type { Amount, Conventions, Part, Recipe } from './recipe.ts';
+import type { Amount, Conventions, Line, Part, Recipe, Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { beginsWithVerb, placeOf } from './steps.ts';
 import { isTableRow, readTable, type Table } from './table.ts';
@@ -182,7 +183,7 @@ function splitRecipes(lines: readonly string[], conventions: Conventions): numbe
 /** What a sheet makes of one line by itself: its items, or null where it is more or less than items. */
 export function readAlone(text: string, conventions: Conventions): readonly Part['items'][number][] | null {
   const sheet = new Sheet();
-  if (BLANK_FILL.test(text) && quotedLine(text, conventions) === null && !LABEL.test(text)) {
+  if (BLANK_FILL.test(text) && quotedLine(text, conventions) === null && !LABEL.test(text) && !ADDS_NOTHING.test(text)) {
     const item = readItem(text, conventions);
     if (item.is !== 'line' || item.line.quantity.is !== 'given') return null;
   }
@@ -332,15 +333,16 @@ export function readSheet(text: string, conventions: Conventions): Reading {
       plain.split(' ').length <= 4 &&
       !beginsWithVerb(plain)
     ) {
-      sheet.pots.open(plain.toLowerCase(), lineNo);
-      if (!names.has(partKey(plain))) names.set(partKey(plain), plain.toLowerCase());
+      const called = plain.toLowerCase().replace(/\s+/gu, ' ');
+      sheet.pots.open(called, lineNo);
+      if (!names.has(partKey(called))) names.set(partKey(called), called);
       sheet.guess(lineNo, raw, `"${plain}" taken as the name of a part`);
       return use('heading', false);
     }
     let cleaned = cleanLine(plain);
     const numbered = NUMBERED.exec(cleaned);
     if (numbered !== null) cleaned = cleaned.slice(numbered[0].length).trim();
-    if (BLANK_FILL.test(cleaned) && !/^step\s*:/iu.test(cleaned) && quotedLine(cleaned, conventions) === null) {
+    if (BLANK_FILL.test(cleaned) && !/^(?:step|do)\s*:/iu.test(cleaned) && quotedLine(cleaned, conventions) === null) {
       const said = /^notes?\s*:\s*/iu.exec(cleaned);
       if (said !== null) cleaned = cleaned.slice(said[0].length);
       sheet.blanks.push({ lineNo, text: cleaned });
@@ -380,8 +382,9 @@ interface At {
   readonly last: boolean;
 }
 
+const ADDS_NOTHING = /^do:\s+(?=\S)/iu;
 const LABEL = /^(?:step|notes?|glass|ice|garnish)\s*:/iu;
-const OUTRIGHT = /^(?:step|notes?|glass|ice|garnish|recipe|part)[: ]/iu;
+const OUTRIGHT = /^(?:step|do|notes?|glass|ice|garnish|recipe|part)[: ]/iu;
 const TRAILING_META = /^(.{3,}?)\s*[,;–—-]\s+((?:it |this )?(?:makes|yields|yield|keeps|serves)\b.{2,80})$/iu;
 const CHAT =
   /^(?:(?:ok(?:ay)?|so|and|plus|also|then|first|next|you(?:'ll)? (?:want|need|take)|we (?:want|need|use|take)|i (?:use|take)|take|grab|get|use|start with)[, ]+){1,4}(?=(?:about |roughly |around |~)?(?:[\d½¼¾⅓⅔⅛]|(?:an?|one|two|three|four|five|six|half an?) (?:litres?|liters?|kilos?|cups?|bottles?|handful|pounds?|pints?)\b))/iu;
@@ -394,6 +397,12 @@ function takeText(sheet: Sheet, text: string, at: At): Taken {
     const labelled = LABEL.test(text) ? metaOf(text, conventions) : null;
     const outright = labelled === null ? null : takeMeta(sheet, labelled, text, raw, lineNo, conventions);
     if (outright !== null) return outright;
+    const only = ADDS_NOTHING.exec(text);
+    if (only !== null) {
+      const { adds: _none, ...step } = stepOf(text.slice(only[0].length), conventions);
+      sheet.pots.here().items.push(step);
+      return { use: 'step', certain: true };
+    }
     const quoted = quotedLine(text, conventions);
     if (quoted !== null) {
       addLine(sheet, quoted, lineNo, raw);
@@ -571,6 +580,34 @@ function addLine(sheet: Sheet, reading: Pick<LineReading, 'line' | 'guesses'>, l
   for (const guess of reading.guesses) sheet.guess(lineNo, raw, guess);
 }
 
+/** Whether what a step adds stands in a line above it already: heat 1 l whey, under a line of 1 l whey. */
+export function repeats(items: Part['items'], adds: Line): boolean {
+  const given = adds.quantity;
+  if (given.is !== 'given') return false;
+  return items.some(
+    (i) =>
+      i.is === 'line' &&
+      i.quantity.is === 'given' &&
+      i.quantity.unit === given.unit &&
+      i.quantity.amount === given.amount &&
+      sameThing(i.name, adds.name),
+  );
+}
+
+/** A step that repeats a line above it adds nothing more; neither does one typed as `do: ...`. */
+function addStep(sheet: Sheet, step: Step, lineNo: number, raw: string): void {
+  const { items } = sheet.pots.here();
+  const { adds, ...rest } = step;
+  const again = adds !== undefined && repeats(items, adds);
+  if (again) sheet.guess(lineNo, raw, `${adds.name}: the same as the line above, counted once`);
+  items.push(again ? rest : step);
+}
+
+function sameThing(a: string, b: string): boolean {
+  const [x, y] = [foldName(a), foldName(b)];
+  return x === y || ` ${x} `.includes(` ${y} `) || ` ${y} `.includes(` ${x} `);
+}
+
 function addItem(sheet: Sheet, item: Item, lineNo: number, raw: string): boolean {
   switch (item.is) {
     case 'line':
@@ -580,7 +617,7 @@ function addItem(sheet: Sheet, item: Item, lineNo: number, raw: string): boolean
       for (const reading of item.readings) addLine(sheet, reading, lineNo, raw);
       return item.readings.every((r) => r.certain);
     case 'steps':
-      for (const step of item.steps) if (step.text !== '') sheet.pots.here().items.push(step);
+      for (const step of item.steps) if (step.text !== '') addStep(sheet, step, lineNo, raw);
       sheet.notes.push(...item.notes);
       return true;
     case 'not-read':
@@ -629,7 +666,7 @@ function takeMeta(
     case 'title':
       return null;
     case 'step':
-      sheet.pots.here().items.push(stepOf(meta.text, conventions));
+      addStep(sheet, stepOf(meta.text, conventions), lineNo, raw);
       return sure('step');
     case 'method':
       return { use: 'step', certain: addItem(sheet, readItem(meta.text, conventions), lineNo, raw) };

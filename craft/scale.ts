@@ -185,7 +185,9 @@ function scaleStep(step: Step, factor: number, conventions: Conventions, hints: 
     text += step.text.slice(at, span.start) + stepAmount(big, step.text.slice(span.start, span.end));
     at = span.end;
   }
-  return readStep(text + step.text.slice(at), conventions);
+  // What a line above it gave already, a step adds no more when scaled either.
+  const { adds, ...rest } = readStep(text + step.text.slice(at), conventions);
+  return step.adds === undefined || adds === undefined ? rest : { ...rest, adds };
 }
 
 /** Every amount of a recipe times a factor; rests, strengths, places, temperatures and shares as they are. */

@@ -251,7 +251,15 @@ const TEMP =
   /(?<![\d.,])(−|-|minus )?(\d{1,3}(?:[.,]\d)?)(?: ?(?:-|–|to) ?\d{1,3}(?:[.,]\d)?)? ?(?:(?:°|º|˚|degrees? ?|deg ?) ?(c|f|celsius|fahrenheit)?(?![\p{L}])|(C|F)(?![\p{L}\p{N}]))/iu;
 const TEMP_SMALL = /(?<![\d.,])(\d{2,3}) ?(c|f)(?![\p{L}\p{N}])/u;
 
+const FROM_TO = /\bfrom\s+-?\d{1,3}\s*(?:°|º)?\s*[CF]?\s+(?:down\s+)?to\s+(?=-?\d)/iu;
+
 function tempOf(text: string): { tempC: number; start: number; end: number } | null {
+  // "from 60 to 21 C": where it ends.
+  const target = FROM_TO.exec(text);
+  if (target !== null) {
+    const end = tempOf(text.slice(target.index + target[0].length));
+    if (end !== null) return { ...end, start: end.start + target.index + target[0].length, end: end.end + target.index + target[0].length };
+  }
   const m = TEMP.exec(text);
   let value: number;
   let scale: string | undefined;
@@ -277,7 +285,7 @@ function tempOf(text: string): { tempC: number; start: number; end: number } | n
 const UNTIL =
   /\b(?:until|till|til|ready when|done when|stop (?:when|at)|ready at|hasta(?: que)?|jusqu['’][àa](?: ce que)?|finch[ée](?: non)?|fino a|bis|at[ée](?: que)?)\s+(?:it(?:'s| is| reads| reaches| weighs| has)?\s+|they(?:'re| are)?\s+|the\s+(?=reading|ph))?([^,;.()]*(?:\.\d+[^,;.()]*)*)/iu;
 const PH =
-  /\bpH\b\s*(?:is|must be|should be|has to be|needs to be|reads|reaches|hits|of|at|drops? to|falls? to|down to|to|=|:)?\s*(under|below|less than|at most|<=?|≤|over|above|at least|>=?|≥)?\s*(\d{1,2}(?:[.,]\d{1,2})?)(?:\s*or\s+(under|below|less|lower|over|above|more|higher))?/iu;
+  /\bpH\b(?:[^\d;]{0,24}?[,;]\s*(?:it\s+)?)?\s*(?:is|must be|should be|has to be|needs to be|reads|reaches|hits|of|at|drops? to|falls? to|down to|to|=|:)?\s*(under|below|less than|at most|<=?|≤|over|above|at least|>=?|≥)?\s*(\d{1,2}(?:[.,]\d{1,2})?)(?:\s*or\s+(under|below|less|lower|over|above|more|higher))?/iu;
 const BRIX =
   /(under|below|at most|down to|<|≤|over|above|at least|>|≥)?\s*(\d{1,2}(?:[.,]\d)?) ?(?:°? ?bx|°? ?brix)\b(?:\s*or\s+(under|below|less|lower|over|above|more|higher))?/iu;
 const LESS = /under|below|less|lower|at most|down|<|≤/iu;
@@ -375,6 +383,13 @@ function nudgesOf(text: string, bestMin: number | undefined): Nudge[] {
 }
 
 function nudgeFrom(verb: string, tail: string, bestMin: number | undefined): Nudge | null {
+  const listed = /\b(?:d|days?)\s?((?:\d{1,2}\s*(?:,|and|&)\s*)+\d{1,2})(?!\d|\s*(?:h|min|hours?))/iu.exec(tail);
+  if (listed !== null) return { verb, atMin: ((listed[1] ?? '').match(/\d+/gu) ?? []).map((d) => Math.max(0, Number(d) - 1) * 1440) };
+  const hours = /\b(?:after|at)\s+((?:\d{1,3}\s*(?:,|and|&)\s*)+\d{1,3})\s*(h|hrs?|hours?|days?|min|mins|minutes)\b/iu.exec(tail);
+  if (hours !== null) {
+    const size = /^d/iu.test(hours[2] ?? '') ? 1440 : /^m/iu.test(hours[2] ?? '') ? 1 : 60;
+    return { verb, atMin: ((hours[1] ?? '').match(/\d+/gu) ?? []).map((h) => Number(h) * size) };
+  }
   const days = [...tail.matchAll(/\b(?:d|day ?)(\d{1,2})\b/giu)].map((d) => (Number(d[1]) - 1) * 1440).filter((d) => d >= 0);
   const daily =
     /\b(?:daily|every day|each day|once a day|a day|per day|todos los d[ií]as|cada d[ií]a|tous les jours|ogni giorno|t[äa]glich|diariamente)(?![\p{L}])/iu.test(
@@ -510,6 +525,10 @@ function addsOf(text: string, verb: string | null, conventions: Conventions): { 
       const nameStart = found.end;
       const tail = text.slice(nameStart);
       const stop = [ADD_TAIL.exec(tail)?.index ?? tail.length, tail.search(/[,;.(](?!\d)/u)].filter((i) => i >= 0);
+      // "100 ml of the syrup" takes from what is there already.
+      if (/^\s*of (?:the|this|that|your|it)\b/iu.test(tail)) return undefined;
+      const also = /\s+and\s+(?=\p{L})/iu.exec(tail);
+      if (also !== null && beginsWithVerb(tail.slice(also.index + also[0].length))) stop.push(also.index);
       const end = nameStart + Math.min(tail.length, ...stop);
       const line = quietLine(text.slice(start, end), conventions);
       // "pour into 500 ml bottles": what it goes into is no ingredient.
@@ -522,6 +541,15 @@ function addsOf(text: string, verb: string | null, conventions: Conventions): { 
         return undefined;
       if (line !== null && line.quantity.is === 'given') return { line, start, end };
       return undefined;
+    }
+  }
+  // heat half the sugar with 100 ml water; steep the peel in 300 ml vinegar
+  const into = /\s(?:with|in|into|onto|over)\s+(?:about\s+|another\s+|a further\s+)?(?=[\d½¼¾])/iu.exec(text);
+  if (into !== null && verb !== 'make' && !/[,;.]/u.test(text.slice(0, into.index))) {
+    const inner = addsOf(`add ${text.slice(into.index + into[0].length)}`, 'add', conventions);
+    const shift = into.index + into[0].length - 4;
+    if (inner?.line.quantity.is === 'given' && dimensionOf(inner.line.quantity.unit) !== 'count') {
+      return { line: inner.line, start: inner.start + shift, end: inner.end + shift };
     }
   }
   if (verb !== 'add' && verb !== 'stir' && verb !== 'dissolve' && verb !== 'whisk') return undefined;
@@ -637,6 +665,7 @@ export function splitSteps(text: string): string[] {
     if (c === '(') depth++;
     if (c === ')') depth = Math.max(0, depth - 1);
     if (depth > 0) continue;
+    if ((c === '.' || c === ';') && /^\s*(?:must|should|has to|needs to|it must|it should)\b/iu.test(text.slice(i + 1))) continue;
     if ((c === '.' || c === ';') && /\s/.test(text[i + 1] ?? '') && /[\p{L}\d"“(]/u.test(text.slice(i + 1).trimStart()[0] ?? '')) {
       if (
         c === '.' &&

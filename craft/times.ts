@@ -29,6 +29,7 @@ export interface FoundTime {
 
 const TIME_UNIT = /\s*-?(\p{L}+|')/uy;
 const GAP = /\s*(?:-|–|—|to|or|a|à|bis|bis zu|o|ou)\s*/iuy;
+const BETWEEN = /\s+and\s+/iuy;
 const OVERNIGHT_WORDS =
   /\b(?:overnight|over night|o\/n|(?:until|till|to) (?:the )?(?:next (?:day|morning)|tomorrow|morning)|toda la noche|de un d[ií]a para otro|toute (?:une|la) nuit|une nuit|tutta la notte|una notte|[uü]ber nacht|de um dia para o outro|durante a noite|la noche|for the night)(?![\p{L}])/iuy;
 const LOOSE_TIME =
@@ -86,7 +87,8 @@ function allTimes(text: string): FoundTime[] {
     let high: number | undefined;
     let end = first.end;
     let unit = timeUnit(text, end);
-    const gap = stick(GAP, text, unit?.end ?? end);
+    const gap =
+      stick(GAP, text, unit?.end ?? end) ?? (/\bbetween\s*$/iu.test(text.slice(0, i)) ? stick(BETWEEN, text, unit?.end ?? end) : null);
     if (gap !== null) {
       const from = (unit?.end ?? end) + gap[0].length;
       const second = scanNumber(text, from);
@@ -132,7 +134,7 @@ function allTimes(text: string): FoundTime[] {
 type Role = 'plain' | 'min' | 'max' | 'best' | 'every' | 'after' | 'aside';
 
 const ROLES: readonly (readonly [Role, RegExp])[] = [
-  ['every', /(?:\bevery|\beach|\bper|\bcada|\btoutes les|\bogni|\balle|\bjede[nr]?|\ba cada)\s*$/iu],
+  ['every', /(?:\bonce|\btwice|\btimes|\bevery|\beach|\bper|\bcada|\btoutes les|\bogni|\balle|\bjede[nr]?|\ba cada)\s*$/iu],
   [
     'max',
     /(?:\bmax\.?:?|\bmaximum(?: of)?|\bat most|\bnot (?:over|more than|longer than|past)|\bno (?:more|longer) than|\bnever (?:over|more than|longer than|past)|\bup to|\bhard stop(?: at)?|\bunder|\bwithin|\bless than|<|≤|\bmáx\.?|\bm[áa]ximo|\bh[öo]chstens|\bau plus|\bal massimo|\bno m[áa]s de)\s*$/iu,
@@ -226,7 +228,7 @@ export function windowOf(text: string): { window: Window; start: number; end: nu
     end = Math.max(end, m.index + m[0].length);
   }
   // "5 days (3-7)", "18 h fridge (14-24)": a bare range in brackets borrows the unit of the time before it.
-  const bracket = /\((?:best )?(\d{1,3}(?:[.,]\d)?)\s*(?:-|–|to)\s*(\d{1,3}(?:[.,]\d)?)\)/u.exec(text);
+  const bracket = /\((?:best |between |from )?(\d{1,3}(?:[.,]\d)?)\s*(?:-|–|to|and)\s*(\d{1,3}(?:[.,]\d)?)\)/u.exec(text);
   if (bracket !== null && earliest === undefined && latest === undefined && best !== undefined && bracket.index > start) {
     const size = typedUnit(text, start) ?? unitMin;
     earliest = Number((bracket[1] ?? '').replace(',', '.')) * size;

@@ -542,3 +542,38 @@ describe('parts, ratios and lists on one line', () => {
     expect(recipe.parts.map((p) => p.items.length)).toEqual([2, 2]);
   });
 });
+
+describe('amounts that steps name', () => {
+  it('counts a line once when a step names it again: heat 1 l whey under 1 l whey', () => {
+    const reading = parseSheet('Soda\n1 l whey\nheat 1 l whey to 60 C');
+    expect(reading.recipe.parts[0]?.items[1]).not.toHaveProperty('adds');
+    expect(reading.guesses.map((g) => g.guess)).toEqual(['whey: the same as the line above, counted once']);
+    expect(parseSheet(printSheet(reading.recipe)).recipe).toEqual(reading.recipe);
+  });
+
+  it('counts both of "dissolve 200 g sugar in 200 ml water"', () => {
+    expect(steps('dissolve 200 g sugar in 200 ml water').map((s) => [s.text, s.adds?.name])).toEqual([
+      ['add 200 ml water', 'water'],
+      ['dissolve 200 g sugar in it', 'sugar'],
+    ]);
+  });
+
+  it('finds what a step pours on further along: steep the peel in 300 ml vinegar', () => {
+    expect(step('steep the peel in 300 ml cider vinegar for 24 h').adds).toMatchObject({
+      name: 'cider vinegar',
+      quantity: { amount: 300, unit: 'ml' },
+    });
+  });
+
+  it('takes "add 100 ml of the syrup" from what is there, not as more', () => {
+    expect(step('add 100 ml of the syrup').adds).toBeUndefined();
+  });
+
+  it('marks a cooling limit as one of safety: cool to 5 C within 6 h', () => {
+    expect(step('cool to 5 C within 6 h').rest).toEqual({ bestMin: 360, latestMin: 360, latestIs: 'safety' });
+  });
+
+  it('takes the end of "cool from 60 to 21 C" for its temperature', () => {
+    expect(step('cool from 60 to 21 C within 2 h')).toMatchObject({ tempC: 21 });
+  });
+});
