@@ -21,6 +21,7 @@ import { findLots } from './find.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { remindLot } from './jobs/remind.ts';
+import { labelButtons } from './label.ts';
 import { typed, words } from './options.ts';
 import { carriedBy, inputOf } from './pots.ts';
 import { idOf } from './press-args.ts';
@@ -278,7 +279,7 @@ async function kept(made: Worked, venue: Venue, asker: Asker, bench: Bench): Pro
       [`from ${from.join(' and ')}`, `${figures(abvPctOf(composition))} % vol`, sayDeclared(done.declared, venue.ruleSet)],
       LOCAL_CODE,
     ),
-    { rows: [[undoButton(act)]] },
+    { rows: [[undoButton(act), ...labelButtons([done.lot])]] },
   );
 }
 

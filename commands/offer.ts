@@ -12,6 +12,7 @@ import { type Contents, readContents } from './dating.ts';
 import { declaredBy } from './declaring.ts';
 import { lotsNamed } from './find.ts';
 import { remindLot } from './jobs/remind.ts';
+import { labelButtons } from './label.ts';
 import { typed, words } from './options.ts';
 import { carriedBy } from './pots.ts';
 import { idOf } from './press-args.ts';
@@ -167,7 +168,7 @@ export const pressOfferTake: Press = async (pressed, asker, bench) => {
       ],
       LOCAL_CODE,
     ),
-    { rows: [[undoButton(act)]] },
+    { rows: [[undoButton(act), ...labelButtons([done])]] },
   );
 };
 

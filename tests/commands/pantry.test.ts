@@ -9,7 +9,7 @@ describe('keeping something', () => {
     expect(said).toMatchObject({
       to: 'room',
       heading: 'On the list: 1 kg lime husks → walk-in, use by Wed 1 Apr (day 7, rule)',
-      labels: [['Undo']],
+      labels: [['Undo', 'Label']],
     });
     const [lot] = await listLots(bar.db, bar.here);
     expect(lot).toMatchObject({ code: 'L1', leftMg: 1_000_000, measure: 'mg', day1: '2026-03-26', useBy: '2026-04-01' });
