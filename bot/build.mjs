@@ -42,5 +42,5 @@ await build({
     'bufferutil',
     'utf-8-validate',
   ],
-  banner: { js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);" },
+  banner: { js: "import { createRequire as requireFrom } from 'node:module'; const require = requireFrom(import.meta.url);" },
 });

@@ -1,5 +1,6 @@
 import type { Insertable, Selectable, Updateable } from 'kysely';
 import { type Conventions, HOUSE_CONVENTIONS } from '../craft/recipe.ts';
+import { Refusal } from '../craft/refusal.ts';
 import { readJson, strings } from './json.ts';
 import type { Db, Tx } from './open.ts';
 import type { RuleSet, VenuesTable } from './tables.ts';
@@ -113,9 +114,11 @@ function newVenue(workspace: string, name: string, isDefault: boolean, zone: str
   };
 }
 
-/** Reads one venue; a venue id that is nobody's is a fault. */
+/** Reads one venue. @throws Refusal `venue-gone` when it was erased, or its making undone, since it was asked in */
 export async function findVenue(db: Db, venue: number): Promise<Venue> {
-  return venueOf(await db.selectFrom('venues').selectAll().where('id', '=', venue).executeTakeFirstOrThrow());
+  const row = await db.selectFrom('venues').selectAll().where('id', '=', venue).executeTakeFirst();
+  if (!row) throw new Refusal('venue-gone', 'What was here has just been taken away. Ask again.');
+  return venueOf(row);
 }
 
 /** The venues of a workspace, the default one first. */

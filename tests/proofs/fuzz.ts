@@ -184,7 +184,7 @@ class Life {
             if (event !== 'command-fault' && event !== 'suggestion-fault' && event !== 'mention-unanswered' && event !== 'unexpected')
               return;
             fuzzed.faults += 1;
-            fuzzed.findings.push(`${event}: ${error?.says ?? ''} ${error?.at?.slice(0, 4).join(' ') ?? ''}`);
+            fuzzed.findings.push(`${event}: ${error?.says ?? ''} ${error?.at?.slice(0, 12).join(' ') ?? ''}`);
           },
         },
       }),

@@ -4,13 +4,13 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { build } from 'esbuild';
 import type { Message, Room, Workspace } from '../../demo/shapes.ts';
 import { openWorkspace } from '../../demo/workspace.ts';
 import { openDatabase, unprompted } from '../../storage/open.ts';
 import { addReminder } from '../../storage/reminders.ts';
 import { setVenue, venueOfRoom } from '../../storage/venues.ts';
 import type { ChildSettings, FromChild, ToChild } from './bot-child.ts';
+import { bundled } from './bundled.ts';
 import { type Draw, drawFrom } from './draw.ts';
 
 /**
@@ -70,34 +70,6 @@ export async function proveReminders(options: ProofOptions): Promise<Proof> {
     rmSync(folder, { recursive: true, force: true });
   }
   return proof;
-}
-
-/** Built once, as in production: a start from source would spend a run's time on reading TypeScript. */
-async function bundled(folder: string): Promise<string> {
-  const outfile = join(folder, 'bot-child.mjs');
-  await build({
-    entryPoints: [fileURLToPath(new URL('./bot-child.ts', import.meta.url))],
-    outfile,
-    bundle: true,
-    platform: 'node',
-    target: 'node20',
-    format: 'esm',
-    logLevel: 'error',
-    external: [
-      'better-sqlite3',
-      '@resvg/resvg-js',
-      'pdfkit',
-      'qrcode',
-      'highs',
-      'prom-client',
-      '@expo-google-fonts/*',
-      'zlib-sync',
-      'bufferutil',
-      'utf-8-validate',
-    ],
-    banner: { js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);" },
-  });
-  return outfile;
 }
 
 class Run {
