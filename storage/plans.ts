@@ -247,3 +247,19 @@ export async function listTakes(db: Db, venue: number, fromAt: number, except?: 
   for (const row of rows) if (row.plan_id !== except) takes.set(row.source, (takes.get(row.source) ?? 0) + row.mass_mg);
   return takes;
 }
+
+/** The once-only key of the call for a job. */
+export const occurrenceOf = (plan: number, job: number): string => `plan-${plan}-job-${job}`;
+
+/** Ends the calls of a plan that still wait: of one job, or of all. */
+export async function callOff(tx: Tx, venue: number, plan: number, job?: number): Promise<void> {
+  const base = tx
+    .updateTable('reminders')
+    .set({ state: 'lapsed', lease_until: null })
+    .where('venue_id', '=', venue)
+    .where('state', '=', 'waiting');
+  await (job === undefined
+    ? base.where('occurrence', 'like', `plan-${plan}-job-%`)
+    : base.where('occurrence', '=', occurrenceOf(plan, job))
+  ).execute();
+}
