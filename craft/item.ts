@@ -103,7 +103,7 @@ const LABELS: Readonly<Record<string, 'glass' | 'ice' | 'garnish' | 'note' | 'ti
   zubereitung: 'method',
 };
 const NOTE_SAID =
-  /^(?:contains?:?\s+(?!\d)|allergens?\b|may contain\b|do not|don['’]t|never|no need|nb\b|n\.b\.|careful\b|warning\b|caution\b|(?:(?:gluten|milk|dairy|nuts?|eggs?|soya?|sulphites?|sulfites?|sesame|fish|peanuts?|almonds?)[\s,&+/]*(?:and )?)+$|attention\b|important\b|remember\b|!|\*(?!\s)|\(.*\)$)/iu;
+  /^(?:(?:prep|total|active|hands[- ]on|cook(?:ing)?|lead|working) time\b|(?:cost|price|gp|abv|alc(?:ohol)?|strength|version|date|made on|updated|author|by|made by|tested|par|station|tools?|equipment|category|type|style|tags?|source|ref|code|sku|level|difficulty|team|owner|who|contact|menu|used in|goes in|for drinks?)\s*[:=]\s|abv\b|.*\b(?:once|after being|when) open(?:ed)?\.?$|.*\bafter opening\.?$|contains?:?\s+(?!\d)|allergens?\b|may contain\b|do not|don['’]t|never|no need|nb\b|n\.b\.|careful\b|warning\b|caution\b|(?:(?:gluten|milk|dairy|nuts?|eggs?|soya?|sulphites?|sulfites?|sesame|fish|peanuts?|almonds?)[\s,&+/]*(?:and )?)+$|attention\b|important\b|remember\b|!|\*(?!\s)|\(.*\)$)/iu;
 const GLASS_NAME =
   /^(?:(?:small|large|chilled|tall|frozen|cold|double|short|stemmed)\s+)?(?:coupe|coupette|rocks|double rocks|old[- ]fashioned|highball|collins|nick (?:&|and) nora|martini|flute|tumbler|wine|tiki|hurricane|sling|copa|balloon|julep(?: cup| tin))(?: glass| mug)?\.?$/iu;
 export const BLANK_FILL = /_{3,}|\.{6,}/u;
@@ -329,7 +329,8 @@ function severalLines(text: string, conventions: Conventions): readonly LineRead
     const readings: LineReading[] = [];
     for (const piece of pieces) {
       const reading = measuredLine(piece.trim(), conventions);
-      if (reading === null) break;
+      // After a dash or a slash stands a line of its own only where it begins with its amount.
+      if (reading === null || (gap.source.includes('–') && reading.form !== 'amount-first')) break;
       readings.push(reading);
     }
     if (readings.length === pieces.length) return readings;
@@ -345,7 +346,7 @@ export function measuredLine(text: string, conventions: Conventions): LineReadin
     if (reading.form === 'bare' || (q.is === 'given' && q.unit === 'piece' && !/^\d/.test(text))) return null;
     if (q.is !== 'given' || reading.looseUnit !== undefined) return null;
     // A second measure is none of its own lines: "2 oz gin, 60 ml".
-    return /^\p{L}/u.test(reading.line.name) && !findTimesIn(reading.line.name) ? reading : null;
+    return /^\p{L}/u.test(reading.line.name) && /\p{L}{2}/u.test(reading.line.name) && !findTimesIn(reading.line.name) ? reading : null;
   } catch (error) {
     if (error instanceof Refusal) return null;
     throw error;
@@ -387,6 +388,10 @@ export function metaOf(text: string, conventions: Conventions): Meta | null {
           /^\s*(?:of\s+\S.*|in all|total|finished|in total|bottled|\(.*\)|ish|or so|approx\.?|each|aprox\.?|environ|circa|ca\.?|abt|balls|pieces|crackers|truffles|cubes|pucks)?\s*$/iu,
           '',
         );
+      // "Yld 2.1": nobody counts in tenths; it is litres.
+      if (found.unit === null && rest.slice(found.end).trim() === '' && !Number.isInteger(found.amount) && found.amount < 30) {
+        return { is: 'makes', makes: { amount: found.amount, unit: 'l' }, guess: `${found.amount} without a unit read as l` };
+      }
       // "Yield 640": nobody counts that many; it is ml.
       if (found.unit === null && rest.slice(found.end).trim() === '' && found.amount >= 100) {
         return { is: 'makes', makes: { amount: found.amount, unit: 'ml' }, guess: `${found.amount} without a unit read as ml` };
@@ -411,6 +416,11 @@ export function metaOf(text: string, conventions: Conventions): Meta | null {
     }
     if (/^(?:it |this )?(?:makes|yields?)\b/iu.test(text) && text.split(' ').length <= 4)
       return { is: 'bad', word: rest, try: 'makes 800 ml' };
+  }
+  const storage = /^(?:storage|store|stored|expiry|expires|exp|shelf|life|hold|keep)\s*[:=]\s*(?=\S)/iu.exec(text);
+  if (storage !== null) {
+    const alone = keptAlone(text.slice(storage[0].length));
+    return alone === null ? { is: 'note', text } : { is: 'keeps', ...alone };
   }
   const stored =
     /^(?:store|refrigerate|keep (?:refrigerated|chilled|cold|frozen|airtight|in|at))\b[^.;\d]{0,50}?(?:\bfor\b|\bup to\b|,|\s)\s*(?:about |up to )?(?=\d|a )/iu.exec(
@@ -458,6 +468,24 @@ export function metaOf(text: string, conventions: Conventions): Meta | null {
   if (garnish !== null && !/\d+ ?(?:h|min|days?)\b/iu.test(text))
     return { is: 'garnish', text: text.slice(garnish[0].length).replace(/\.$/u, '') };
   return null;
+}
+
+/** A time of a day or more and nothing else but a place: "6 mo RT", "fridge 10 days", "3 months cold". */
+export function keptAlone(typed: string): { days: number; place?: string } | null {
+  const text = typed.replace(/[.!]$/u, '').trim();
+  const time = findTimes(text)[0];
+  if (time === undefined || time.overnight || time.lowMin < 1440) return null;
+  const rest = `${text.slice(0, time.start)} ${text.slice(time.end)}`
+    .replace(/[\s,.;:-]+/gu, ' ')
+    .replace(/^ ?(?:for|up to|about|max) /iu, '')
+    .replace(/ ?\b(?:only|max|tops|at most)$/iu, '')
+    .trim();
+  const days = Math.round((time.lowMin / 1440) * 1e6) / 1e6;
+  if (rest === '') return { days };
+  if (/^(?:in the |in )?(?:cold|chilled|refrigerated)$/iu.test(rest)) return { days, place: 'fridge' };
+  const place = placeOf(rest) ?? placeOf(`in ${rest}`);
+  const only = place !== undefined && rest.toLowerCase().replace(/^(?:in|at|on) (?:the )?/u, '').length <= place.length + 1;
+  return place !== undefined && (only || /^RT$/u.test(rest)) ? { days, place } : null;
 }
 
 /** The place after `keeps 30 days`, and what else was said there. */

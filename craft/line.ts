@@ -1,4 +1,4 @@
-import { COUNTING, type Found, LINE_LIMIT, scanAmount, scanNumber, unitWord } from './amount.ts';
+import { COUNTING, type Found, LINE_LIMIT, scanAmount, scanNumber } from './amount.ts';
 import { kindOfName } from './kinds.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type LineAmount, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
@@ -75,6 +75,7 @@ function cleanOnce(text: string): string {
     .replace(/\s+/g, (gap) => (/[\u00a0\u202f\u2009]/.test(gap) && gap.length === 1 ? gap : ' '))
     .replace(/^ ?(?:[-*•·‣▪●○>–—□☐✓✔]\s+|\+\s*(?=\d)|[•·‣▪●○□☐✓✔])+/u, '')
     .replace(/^\[[ xX]?\]\s+/, '')
+    .replace(/^\*(\S[^*]*\S)\*$/u, '$1')
     .trim();
 }
 
@@ -88,6 +89,9 @@ const SIZE =
 /** Words that open what is said about an ingredient rather than its name. */
 const NOTE_WORDS =
   /\s+(?:(?:dissolved|moistened|softened|soaked|steeped) (?:in|with)\b|(?:mixed|beaten|blended) with (?=\d)|warmed to\b|cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|frying|greasing|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top|cover)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
+/** "vanilla pods split": what was done to it, said last. */
+const DONE_LAST =
+  /\s+(?:(?:finely|roughly|thinly|freshly|well|lightly|coarsely)\s+)?(?:split|halved|quartered|cracked|crushed|chopped|sliced|diced|peeled|grated|juiced|zested|bruised|torn|scraped|toasted|melted|softened|chilled|strained|sifted|minced|shaved|pitted|stoned|hulled|cored|trimmed|deseeded|seeded|shredded|julienned|slapped|separated|beaten)(?: (?:lengthwise|lengthways|crosswise|open))?\.?$/iu;
 const ADJECTIVES =
   /^(?:(?:fresh|freshly|finely|roughly|coarsely|thinly|lightly|chopped|minced|grated|shredded|diced|sliced|peeled|pitted|crushed|ground|dried|cold|hot|warm|chilled|boiling|ripe|whole|raw|plain|unsalted|salted|dry|sweet|large|small|medium|good|quality|high-quality|organic|unwaxed|toasted|roasted|cooked|cleaned|trimmed|stale|soft|softened|melted|packed|strained|pasteurised|pasteurized|bone-in|skinless|boneless|very|extra|and|or|firm|lean|thick|thin|mild|unsweetened|sweetened|filtered|white|black|red|green|brown)\s*)+$/iu;
 const TO_TASTE =
@@ -219,6 +223,8 @@ function noteStart(text: string): { at: number; from: number } | null {
   if (or !== null) take(or.index, or.index + 1);
   const extra = /\s\+\s(?=extra\b|more\b|some\b|an?\s)/iu.exec(text);
   if (extra !== null) take(extra.index, extra.index + extra[0].length);
+  const done = DONE_LAST.exec(text);
+  if (done !== null) take(done.index, done.index + 1);
   const words = NOTE_WORDS.exec(text);
   if (words !== null) take(words.index, words.index + 1);
   return best;
@@ -362,7 +368,7 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
       quantity: given(found, unit.unit),
       name: words.slice(0, -1).join(' '),
       notes: [...notes, ...named.notes],
-      guesses: [...guesses, `counted in ${unitWord(unit.unit, 2)}`],
+      guesses,
       certain: false,
       form: 'amount-first',
     };
@@ -478,6 +484,8 @@ function amountLast(text: string, conventions: Conventions): Draft | null {
     const bracket = text[i - 1] === '(';
     if (bracket && text[end] === ')') end++;
     let unit = found.unit;
+    // "cold crash 2 C": degrees, not cups.
+    if (unit === 'cup' && found.unitWord === 'C') continue;
     if (unit !== null) {
       const second = secondMeasure(text, end, conventions);
       if (second !== null) {

@@ -5,6 +5,8 @@ import { type Amount, HOUSE_CONVENTIONS, type Joined, type Line, type Part, type
 import { Refusal } from './refusal.ts';
 import { readStep } from './steps.ts';
 
+// For these one mark before three digits is the decimal.
+const DECIMAL = new Set<UnitId>(['l', 'cl', 'dl', 'kg']);
 const METRIC = new Set<UnitId>(['ml', 'cl', 'dl', 'l', 'mg', 'g', 'kg']);
 
 /** Digits that read back as the very same double: fractions where a bar would write one, else decimals. */
@@ -21,7 +23,7 @@ export function exactDigits(value: number, unit: UnitId): string {
   }
   const plain = plainDigits(value);
   // One mark before exactly three digits is thousands for these units: 1.234 ml is written 1.2340 ml.
-  return /^[1-9]\d{0,2}\.\d{3}$/.test(plain) ? `${plain}0` : plain;
+  return /^[1-9]\d{0,2}\.\d{3}$/.test(plain) && !DECIMAL.has(unit) ? `${plain}0` : plain;
 }
 
 /** An amount as a sheet holds it: exact, in the unit as typed; pieces bare unless `worded`. */

@@ -7,6 +7,7 @@ import {
   type Item,
   isCaps,
   isNoteText,
+  keptAlone,
   type Meta,
   measuredLine,
   metaOf,
@@ -23,9 +24,8 @@ import { foldName } from './near.ts';
 import { joinAt, Pots, partKey } from './pots.ts';
 import type { Amount, Conventions, Line, Part, Recipe, Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
-import { beginsWithVerb, placeOf } from './steps.ts';
+import { beginsWithVerb } from './steps.ts';
 import { isTableRow, readTable, type Table } from './table.ts';
-import { findTimes } from './times.ts';
 
 // Characters in one text: a form gives 4,000. A file with several recipes is cut first (`splitSheets`).
 const SHEET_LIMIT = 16_000;
@@ -118,7 +118,7 @@ function readTitle(sheet: Sheet, typed: string, lineNo: number, conventions: Con
     name = name.slice(0, times.index).replace(/[\s,–—-]+$/u, '');
     sheet.guess(lineNo, typed, `${sheet.times} of these are wanted; the lines are kept for one`);
   }
-  const tail = /^(.{2,}?)\s*(?:\((.{2,40})\)|[–—-]\s+(.{2,40})|(?:,|:)\s+((?:makes )?.{2,40}))$/u.exec(name);
+  const tail = /^(.{2,}?)\s*(?:\((.{2,40})\)|[–—-]\s+(.{2,40})|(?:,|:|\s\/)\s+((?:makes )?.{2,40}))$/u.exec(name);
   if (tail !== null) {
     const said = (tail[2] ?? tail[3] ?? tail[4] ?? '').trim();
     const meta = metaOf(said, conventions) ?? amountAlone(said, conventions);
@@ -459,6 +459,10 @@ function takeText(sheet: Sheet, text: string, at: At): Taken {
         return { use: 'line', certain: reading.certain };
       }
     }
+    if (sheet.pots.all.every((p) => p.items.length === 0) && isAbout(text)) {
+      sheet.notes.push(noteText(text));
+      return { use: 'note', certain: true };
+    }
     const item = readItem(text, conventions, loose);
     const certain = addItem(sheet, item, lineNo, raw);
     if (item.is === 'not-read') return { use: 'not-read', certain: false };
@@ -473,23 +477,6 @@ function takeText(sheet: Sheet, text: string, at: At): Taken {
 function isLineText(text: string, conventions: Conventions): boolean {
   const item = readItem(text, conventions);
   return item.is === 'line' || item.is === 'lines';
-}
-
-/** A time of a day or more and nothing else but a place: "6 mo RT", "fridge 10 days", "3 months cold". */
-function keptAlone(typed: string): { days: number; place?: string } | null {
-  const text = typed.replace(/[.!]$/u, '').trim();
-  const time = findTimes(text)[0];
-  if (time === undefined || time.overnight || time.lowMin < 1440) return null;
-  const rest = `${text.slice(0, time.start)} ${text.slice(time.end)}`
-    .replace(/[\s,.;:-]+/gu, ' ')
-    .replace(/^ ?(?:for|up to|about|max) /iu, '')
-    .trim();
-  const days = Math.round((time.lowMin / 1440) * 1e6) / 1e6;
-  if (rest === '') return { days };
-  if (/^(?:in the |in )?(?:cold|chilled|refrigerated)$/iu.test(rest)) return { days, place: 'fridge' };
-  const place = placeOf(rest) ?? placeOf(`in ${rest}`);
-  const only = place !== undefined && rest.toLowerCase().replace(/^(?:in|at|on) (?:the )?/u, '').length <= place.length + 1;
-  return place !== undefined && (only || /^RT$/u.test(rest)) ? { days, place } : null;
 }
 
 /** What stands alone below the lines: a lone amount is what it makes, a lone time how long it keeps. */
@@ -522,6 +509,16 @@ function guessedMeta(sheet: Sheet, text: string, at: At): Taken | null {
     }
   }
   return null;
+}
+
+/** A sentence about the thing, above its first line: "A sharp cordial for the spritz." */
+function isAbout(text: string): boolean {
+  return (
+    /^(?:an?|the|our|this|these|used|good|great|for|from|my|house|based)\s/iu.test(text) &&
+    /\s\S+\s\S+\s/u.test(text) &&
+    !/\d/u.test(text) &&
+    !beginsWithVerb(text)
+  );
 }
 
 function noteText(text: string): string {

@@ -11,7 +11,7 @@ import { dimensionOf, massGOf, tempCOfF } from './units.ts';
 const MAJOR =
   'rest steep infuse macerate ferment chill freeze refrigerate set strain fine-strain fine-strain double-strain pass filter sieve drip hang press squeeze rack bottle decant dry dehydrate simmer boil reduce cool heat warm blend blitz thaw keg clarify age mellow sous-vide centrifuge vac vacuum';
 const MINOR =
-  'stir shake build fold hold muddle wash skim return lift weigh vent charge burp add mix pour combine dissolve melt brown toast roast crush cut peel core grate slice zest juice crumble cover seal label date taste check top fill whisk beat cook bake scald bring bruise swirl turn leave let put place transfer bin discard toss throw keep save reserve divide portion spread roll pipe serve garnish rinse soak submerge remove take break spoon drain wring store repeat adjust season measure test wait go carry use line scrub halve pit stone hull pound grind sift temper pasteurise pasteurize carbonate stand move write log note do make prepare begin start finish float layer dump throw rim express flame smack clap smash blanch puree purée jar smoke mash scrape strip dip coat roll bag batch shuck chop dice mince churn agitate invert flip rotate gas prime feed discard scrape ladle siphon cap cork wipe dilute proof';
+  'stir shake build fold hold muddle wash skim return lift weigh vent charge burp add mix pour combine dissolve melt brown toast roast crush cut peel core grate slice zest juice crumble cover seal label date taste check top fill whisk beat cook bake scald bring bruise swirl turn leave let put place transfer bin discard toss throw keep save reserve divide portion spread roll pipe serve garnish rinse soak submerge remove take break spoon drain wring store repeat adjust season measure test wait go carry use line scrub halve pit stone hull pound grind sift temper pasteurise pasteurize carbonate stand move write log note do make prepare begin start finish float layer dump throw rim express flame smack clap smash crash carbonate blanch puree purée jar smoke mash scrape strip dip coat roll bag batch shuck chop dice mince churn agitate invert flip rotate gas prime feed discard scrape ladle siphon cap cork wipe dilute proof';
 const MAJORS = new Set(MAJOR.split(' '));
 const VERBS = new Set([...MAJORS, ...MINOR.split(' ')]);
 
@@ -203,6 +203,9 @@ function firstVerb(text: string): string | null {
     // "cold macerate", "flash freeze"
     if (HOW.has(first) && VERBS.has(words[1] ?? '')) return words[1] ?? null;
   }
+  // "Oleo: muddle peel and sugar"
+  const label = /^[\p{L}][\p{L}\d ]{1,24}:\s+(?=\p{L})/u.exec(plain);
+  if (label !== null) return firstVerb(plain.slice(label[0].length));
   // German puts the verb last: "durch ein Tuch abseihen", "45 Minuten köcheln".
   const last = words[words.length - 1] ?? '';
   if (words.length > 7 || !/(?:lassen|eihen|eien|ltern|ieren|chen|tzen|hlen|len|hren|teln|xen|ssen)$/u.test(last)) return null;

@@ -445,6 +445,7 @@ describe('whatever is typed', () => {
       if (first?.is !== 'line' || reading.recipe.parts[0]?.items.length !== 1) continue;
       const kept = `${printSheet(reading.recipe)} ${reading.guesses.map((g) => g.guess).join(' ')}`.toLowerCase();
       const lost = typed
+        .replace(/<[^<>]*>/gu, ' ')
         .toLowerCase()
         .split(/[\s,;:()|"=]+/u)
         .map((w) => w.replace(/^[-*•.[\]]+|[.\]]+$/gu, ''))
