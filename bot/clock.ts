@@ -11,6 +11,8 @@ export const computerClock: Clock = { now: () => Date.now(), movable: false };
 
 /** A longer timer would be no surer, and one over 24.8 days fires at once. */
 const LONGEST_WAIT_MS = 60_000;
+/** What fell due while a beat was ending is told after this, not at the next full minute. */
+const LEAST_WAIT_MS = 50;
 
 /**
  * Beats at every full minute, and at the next due instant when that comes sooner.
@@ -22,16 +24,19 @@ export function heartbeat(
   beat: () => Promise<void>,
   nextDueAt: () => Promise<number | null>,
   onFault: (error: unknown) => void,
-): { stop(): void } {
+): { stop(): void; look(): void } {
   let sooner: NodeJS.Timeout | undefined;
   let stopped = false;
+  const wait = async (): Promise<void> => {
+    const dueAt = await nextDueAt();
+    clearTimeout(sooner);
+    const waitMs = dueAt === null ? Number.POSITIVE_INFINITY : Math.max(LEAST_WAIT_MS, dueAt - Date.now());
+    if (!stopped && waitMs < LONGEST_WAIT_MS) sooner = setTimeout(() => void run(), waitMs);
+  };
   const run = async (): Promise<void> => {
     try {
       await beat();
-      const dueAt = await nextDueAt();
-      clearTimeout(sooner);
-      const waitMs = dueAt === null ? Number.POSITIVE_INFINITY : dueAt - Date.now();
-      if (!stopped && waitMs > 0 && waitMs < LONGEST_WAIT_MS) sooner = setTimeout(() => void run(), waitMs);
+      await wait();
     } catch (error) {
       onFault(error);
     }
@@ -48,6 +53,10 @@ export function heartbeat(
   task.on('execution:missed', () => void run());
   void run();
   return {
+    /** Something was written: what falls due before the next minute may be new. */
+    look() {
+      wait().catch(onFault);
+    },
     stop() {
       stopped = true;
       clearTimeout(sooner);

@@ -118,6 +118,7 @@ export async function start(options: StartOptions): Promise<Running> {
       giveBench = resolve;
     });
     const rooms = new Rooms(client);
+    let look = (): void => undefined;
     dispatch({
       client,
       tap,
@@ -131,6 +132,7 @@ export async function start(options: StartOptions): Promise<Running> {
       answered(kind, name, outcome, ms) {
         metrics.see('pomace_answers_total', { kind, name, outcome }, 1);
         metrics.see('pomace_answer_ms', { kind }, ms);
+        look();
       },
     });
     const ready = new Promise<Client<true>>((resolve) => client.once('clientReady', resolve));
@@ -153,11 +155,10 @@ export async function start(options: StartOptions): Promise<Running> {
       },
     });
     await meetWorkspaces(readyClient, there, clock);
-    const look = (work: Promise<void>): void => hold(work);
-    client.on('guildDelete', ({ id }) => look(noteDeparture(there.db, id, clock.now())));
+    client.on('guildDelete', ({ id }) => hold(noteDeparture(there.db, id, clock.now())));
     client.on('guildCreate', ({ id }) => {
       poster.reopen();
-      look(noteReturn(there.db, [id]).then(async () => tick()));
+      hold(noteReturn(there.db, [id]).then(async () => tick()));
     });
     for (const event of ['channelUpdate', 'roleUpdate', 'guildMemberUpdate', 'threadUpdate'] as const)
       client.on(event, () => poster.reopen());
@@ -193,7 +194,11 @@ export async function start(options: StartOptions): Promise<Running> {
         nextDueAt,
         (error) => log.fault('beat-failed', error),
       );
-      lifted.push(() => beat.stop());
+      look = () => beat.look();
+      lifted.push(() => {
+        look = () => undefined;
+        beat.stop();
+      });
     }
     const pulse = (): Pulse => ({
       gatewayMs: Math.round(performance.now() - beats.gatewayMs),

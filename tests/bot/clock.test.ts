@@ -61,6 +61,43 @@ describe('the heartbeat', () => {
     expect(faults).toHaveLength(1);
   });
 
+  it('tells what fell due while a beat was ending at once, and not at the next full minute', async () => {
+    vi.useFakeTimers({ now: 5000 });
+    const beats: number[] = [];
+    beat = heartbeat(
+      () => {
+        beats.push(Date.now());
+        return Promise.resolve();
+      },
+      // Due since a moment before it is asked for; told by the second beat.
+      () => Promise.resolve(beats.length < 2 ? Date.now() - 1 : null),
+      () => undefined,
+    );
+    await vi.advanceTimersByTimeAsync(1000);
+    expect(beats).toEqual([5000, 5050]);
+  });
+
+  it('looks again when something was written that falls due within the minute', async () => {
+    vi.useFakeTimers({ now: 5000 });
+    const beats: number[] = [];
+    let dueAt: number | null = null;
+    const held = heartbeat(
+      () => {
+        if (dueAt !== null && dueAt <= Date.now()) dueAt = null;
+        beats.push(Date.now());
+        return Promise.resolve();
+      },
+      () => Promise.resolve(dueAt),
+      () => undefined,
+    );
+    beat = held;
+    await vi.advanceTimersByTimeAsync(1000);
+    dueAt = 20_000;
+    held.look();
+    await vi.advanceTimersByTimeAsync(20_000);
+    expect(beats).toEqual([5000, 20_000]);
+  });
+
   it('is still when stopped', async () => {
     vi.useFakeTimers({ now: 0 });
     let beats = 0;

@@ -179,12 +179,12 @@ class Life {
         secrets: [workspace.token],
         to: {
           write(line: string) {
-            const { event, error } = JSON.parse(line) as { event: string; error?: { says?: string; at?: string[] } };
+            const { event, error, what } = JSON.parse(line) as { event: string; what?: string; error?: { says?: string; at?: string[] } };
             // A frame that is no interaction of ours cannot be answered: the platform says so, and that is logged.
             if (event !== 'command-fault' && event !== 'suggestion-fault' && event !== 'mention-unanswered' && event !== 'unexpected')
               return;
             fuzzed.faults += 1;
-            fuzzed.findings.push(`${event}: ${error?.says ?? ''} ${error?.at?.slice(0, 12).join(' ') ?? ''}`);
+            fuzzed.findings.push(`${event} ${what ?? ''}: ${error?.says ?? ''} ${error?.at?.slice(0, 12).join(' ') ?? ''}`);
           },
         },
       }),
