@@ -121,6 +121,7 @@ function startsWithTime(text: string): boolean {
   return time !== undefined && time.start <= 1;
 }
 
+const OPENS_LINE = /^(?:top|fill|juice|zest|peel|press|slice|bottle|splash|dash|pinch|drop|half|one|two|three|an?)\b/iu;
 const CONDITION_BEFORE =
   /(?:\bkeep\b|\bto|\bin|\binto|\bat|\babout|\bexpect|\bget|\bgot|\bleaves?|\beach|\bof|\buntil|\bfirst|\breach|\bmakes?|\byields?|\bfor|\bby|\bgives?|\bwith|,)\s*$/iu;
 
@@ -137,7 +138,10 @@ export function readItem(typed: string, conventions: Conventions, loose = false)
   const several = severalLines(text, conventions);
   if (several !== null) return { is: 'lines', readings: several };
   const verb = verbOf(text);
-  if (text.length <= INGREDIENT_LIMIT && !QUICK_STEP.test(text) && !startsWithTime(text)) {
+  // What begins with a deed and names a time, or no number at all, is a step whatever its words.
+  const surely =
+    verb !== null && !OPENS_LINE.test(text) && /^\p{L}/u.test(text) && (!/[\d½⅓⅔¼¾⅛%]/u.test(text) || findTimes(text).length > 0);
+  if (text.length <= INGREDIENT_LIMIT && !surely && !QUICK_STEP.test(text) && !startsWithTime(text)) {
     let reading: LineReading | null = null;
     let why = '';
     try {
