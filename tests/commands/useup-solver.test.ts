@@ -1,0 +1,78 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { chooseBest } from '../../commands/useup-solver.ts';
+import { chooseGreedily, isPossible, rescuedWorth, type UseUp } from '../../craft/useup.ts';
+import { dice } from '../proofs/plan-cases.ts';
+
+function drawUseUp(seed: number, makings: number, leftovers: number): UseUp {
+  const d = dice(seed);
+  const keys = Array.from({ length: leftovers }, (_, at) => `L${at}`);
+  return {
+    leftovers: keys.map((key) => ({ key, mg: d.whole(100_000, 2_000_000), worth: d.whole(50, 900) })),
+    makings: Array.from({ length: makings }, (_, at) => ({
+      key: `R${at}`,
+      takes: [...new Set([d.pick(keys), ...(d.oneIn(2) ? [d.pick(keys)] : [])])].map((key) => ({ key, mg: d.whole(20_000, 250_000) })),
+      handsMin: d.whole(10, 40),
+      perQuarterMin: d.whole(1, 10),
+      mostQuarters: d.whole(2, 8),
+    })),
+    staffedMin: 480,
+    vessels: 12,
+  };
+}
+
+/** Every choice there is, for as few makings as that can be gone through. */
+function bestWorth(ask: UseUp): number {
+  let best = 0;
+  const go = (chosen: readonly number[]): void => {
+    const making = ask.makings[chosen.length];
+    if (making === undefined) {
+      if (isPossible(ask, chosen)) best = Math.max(best, rescuedWorth(ask, chosen));
+      return;
+    }
+    for (let quarters = 0; quarters <= making.mostQuarters; quarters += 1) go([...chosen, quarters]);
+  };
+  go([]);
+  return best;
+}
+
+describe('using up what is near its date', () => {
+  it('never takes more than there is, in minutes, vessels or goods, whatever the case', () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 1e6 }),
+        fc.integer({ min: 1, max: 40 }),
+        fc.integer({ min: 1, max: 60 }),
+        (seed, makings, leftovers) => {
+          const ask = drawUseUp(seed, makings, leftovers);
+          expect(isPossible(ask, chooseGreedily(ask))).toBe(true);
+        },
+      ),
+      { numRuns: 200 },
+    );
+  });
+
+  it('finds what going through every choice of four makings finds', async () => {
+    for (const seed of [1, 2, 3, 4, 5, 6]) {
+      const ask = { ...drawUseUp(seed, 4, 5), staffedMin: 90, vessels: 3 };
+      const choice = await chooseBest(ask, 2000);
+      expect(choice.how).toBe('best');
+      expect(isPossible(ask, choice.chosen)).toBe(true);
+      expect(rescuedWorth(ask, choice.chosen)).toBeCloseTo(bestWorth(ask), 4);
+    }
+  });
+
+  it('answers 40 recipes and 60 leftovers with the best choice, greedy being no better', async () => {
+    const ask = drawUseUp(9, 40, 60);
+    const choice = await chooseBest(ask, 10_000);
+    expect(choice.how).toBe('best');
+    expect(rescuedWorth(ask, choice.chosen)).toBeGreaterThanOrEqual(rescuedWorth(ask, chooseGreedily(ask)) - 1e-6);
+    expect(choice.greedyGapShare).toBeLessThan(0.2);
+  });
+
+  it('gives the greedy choice, and says so, when the solver has no time', async () => {
+    const ask = drawUseUp(9, 40, 60);
+    const choice = await chooseBest(ask, -1400);
+    expect(choice).toEqual({ chosen: chooseGreedily(ask), how: 'good', greedyGapShare: null });
+  });
+});
