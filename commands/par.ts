@@ -61,6 +61,7 @@ export const par = command({
       return toRoom(card('done', `No par for ${name} any more`), { rows: [[undoButton(act)]] });
     }
     const entered = enteredOf(parseAmount(ask.amount ?? '', venue.conventions), venue.conventions);
+    if (entered.entered < 1) throw new Refusal('par-too-small', 'That is less than can be kept count of. Type it like amount:2 l.');
     const { act } = await acting(asker, bench, `set the par of ${name}`, (tx) => setPar(tx, asker.venue, { name, ...entered }));
     const [standing] = (await standingsOf(bench.db, asker.venue, asker.now)).filter((one) => foldName(one.par.name) === foldName(name));
     return toRoom(card('done', `Par of ${name}: ${sayEntered(entered)}`, [standing === undefined ? null : sayStanding(standing)]), {
