@@ -33,6 +33,8 @@ export async function addRunout(tx: Tx, venue: number, name: string, at: number,
   await tx
     .insertInto('runouts')
     .values({ venue_id: venue, name: name.trim(), folded: foldName(name), since_at: at, by_id: by.id, by_name: by.name, back_at: null })
+    // Two people said so in the same moment: it is out once.
+    .onConflict((conflict) => conflict.doNothing())
     .execute();
 }
 
