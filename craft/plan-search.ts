@@ -13,6 +13,8 @@ export interface SearchAsk {
   readonly hours: PlanHours;
   readonly now: number;
   readonly rests: 'best' | 'window' | 'none';
+  /** One pot for all that is wanted of a recipe, its by-products too; else each thing wanted has its own. */
+  readonly isJoint?: boolean;
   /** Any number of hands: for the bound that the gap is told against. */
   readonly freeHands?: boolean;
 }
@@ -71,54 +73,56 @@ function draft(ask: SearchAsk, wanted: readonly number[]): { batches: PlacedBatc
   for (const lot of stock.lots) offer(lot.item, { leftMg: lot.mg, fromAt: lot.fromAt, untilAt: lot.untilAt ?? Number.POSITIVE_INFINITY });
   for (const [index, need] of needs.entries())
     for (const draw of need.per) if ((wanted[index] ?? 0) > 0) want(draw.item, need.at, draw.mg * (wanted[index] ?? 0));
-  const lastAt = needs.reduce((most, need) => Math.max(most, need.at), ask.now);
-
   const sourced = sourcesOf(recipes, stock.buyable);
   for (const index of order) {
     const recipe = recipes[index];
     if (recipe === undefined) continue;
     const lags = lagsOf(recipe, ask.rests);
-    for (const output of recipe.outputs) {
-      if (sourced.get(output.item) !== index) continue;
-      const open = demands.get(output.item);
-      if (open === undefined) continue;
-      open.sort((a, b) => a.at - b.at);
-      meet(open, supplies.get(output.item));
-      let tries = 0;
-      for (;;) {
-        const next = open.find((one) => one.leftMg > 0);
-        tries += 1;
-        if (next === undefined || tries > 200) break;
-        const placed = makeFor(next, open, output, recipe, index, lags, rota, ask, lastAt);
-        if (placed === null) {
-          short.push({
-            item: output.item,
-            mg: next.leftMg,
-            at: next.at,
-            why: { is: 'no-time', name: recipe.name, readyAt: readyAtBest(recipe, lags, ask) },
-          });
-          next.leftMg = 0;
-          continue;
-        }
-        const before = open.reduce((sum, one) => sum + one.leftMg, 0);
-        batches.push(placed);
-        for (const gives of recipe.outputs) {
-          const fromAt = (placed.endsAt[gives.step] ?? 0) + gives.laterMin * 60_000;
-          const untilAt = gives.keepsMin === null ? Number.POSITIVE_INFINITY : fromAt + gives.keepsMin * 60_000;
-          const day1 = Math.min(...placed.startsAt.map((at) => dayNumberOf(at, hours)));
-          const ends =
-            gives.countDays === null
-              ? Number.POSITIVE_INFINITY
-              : (hours.endsAt[day1 + gives.countDays - 1 - hours.firstDay] ?? Number.POSITIVE_INFINITY);
-          offer(gives.item, { leftMg: givesMg(gives.mg, placed.quarters), fromAt, untilAt: Math.min(untilAt, ends) });
-        }
-        for (const draw of recipe.draws) want(draw.item, placed.startsAt[draw.step] ?? 0, drawMg(draw.mg, placed.quarters));
-        meet(open, supplies.get(output.item));
-        // A batch that is out of date before anybody draws it would be made for ever.
-        if (open.reduce((sum, one) => sum + one.leftMg, 0) >= before) {
-          short.push({ item: output.item, mg: next.leftMg, at: next.at, why: { is: 'not-in-date' } });
-          next.leftMg = 0;
-        }
+    const wantedOf = recipe.outputs
+      .filter((output) => sourced.get(output.item) === index)
+      .map((output) => ({ output, open: (demands.get(output.item) ?? []).sort((a, b) => a.at - b.at) }));
+    for (const { output, open } of wantedOf) meet(open, supplies.get(output.item));
+    for (let tries = 0; tries < 200; tries += 1) {
+      // Whatever is wanted first decides when the pot is made, be it the product or what is left of it.
+      const first = wantedOf
+        .flatMap(({ output, open }) =>
+          open
+            .filter((one) => one.leftMg > 0)
+            .slice(0, 1)
+            .map((next) => ({ output, next })),
+        )
+        .sort((a, b) => a.next.at - b.next.at)[0];
+      if (first === undefined) break;
+      const { output, next } = first;
+      const placed = makeFor(next, wantedOf, output, recipe, index, lags, rota, ask);
+      if (placed === null) {
+        short.push({
+          item: output.item,
+          mg: next.leftMg,
+          at: next.at,
+          why: { is: 'no-time', name: recipe.name, readyAt: readyAtBest(recipe, lags, ask) },
+        });
+        next.leftMg = 0;
+        continue;
+      }
+      const before = next.leftMg;
+      batches.push(placed);
+      for (const gives of recipe.outputs) {
+        const fromAt = (placed.endsAt[gives.step] ?? 0) + gives.laterMin * 60_000;
+        const untilAt = gives.keepsMin === null ? Number.POSITIVE_INFINITY : fromAt + gives.keepsMin * 60_000;
+        const day1 = Math.min(...placed.startsAt.map((at) => dayNumberOf(at, hours)));
+        const ends =
+          gives.countDays === null
+            ? Number.POSITIVE_INFINITY
+            : (hours.endsAt[day1 + gives.countDays - 1 - hours.firstDay] ?? Number.POSITIVE_INFINITY);
+        offer(gives.item, { leftMg: givesMg(gives.mg, placed.quarters), fromAt, untilAt: Math.min(untilAt, ends) });
+      }
+      for (const draw of recipe.draws) want(draw.item, placed.startsAt[draw.step] ?? 0, drawMg(draw.mg, placed.quarters));
+      for (const one of wantedOf) meet(one.open, supplies.get(one.output.item));
+      // A batch that is out of date before anybody draws it would be made for ever.
+      if (next.leftMg >= before) {
+        short.push({ item: output.item, mg: next.leftMg, at: next.at, why: { is: 'not-in-date' } });
+        next.leftMg = 0;
       }
     }
   }
@@ -140,43 +144,53 @@ function meet(open: readonly Demand[], supplies: Supply[] | undefined): void {
   }
 }
 
-/** One batch for the first thing that is missing and as much of what comes after as it keeps for. */
+interface Wanted {
+  readonly output: PlanRecipe['outputs'][number];
+  readonly open: readonly Demand[];
+}
+
+const keepsMsOf = (output: PlanRecipe['outputs'][number]): number =>
+  Math.min(
+    output.keepsMin === null ? Number.POSITIVE_INFINITY : output.keepsMin * 60_000,
+    output.countDays === null ? Number.POSITIVE_INFINITY : (output.countDays - 1) * DAY_MS,
+  );
+
+function quartersFor(mg: number, output: PlanRecipe['outputs'][number], recipe: PlanRecipe): number {
+  let quarters = Math.ceil((mg * 4) / output.mg);
+  while (givesMg(output.mg, quarters) < mg) quarters += 1;
+  return Math.min(recipe.mostQuarters, Math.max(recipe.leastQuarters, quarters));
+}
+
+/** One batch for the first thing that is missing and as much of what comes after as it keeps for; else for that alone. */
 function makeFor(
   next: Demand,
-  open: readonly Demand[],
+  wanted: readonly Wanted[],
   output: PlanRecipe['outputs'][number],
   recipe: PlanRecipe,
   index: number,
   lags: Lags,
   rota: Rota,
   ask: SearchAsk,
-  lastAt: number,
 ): PlacedBatch | null {
-  const keepsMs = Math.min(
-    output.keepsMin === null ? Number.POSITIVE_INFINITY : output.keepsMin * 60_000,
-    output.countDays === null ? Number.POSITIVE_INFINITY : (output.countDays - 1) * DAY_MS,
-  );
+  let quarters = 0;
   let tailAt = next.at;
-  for (;;) {
-    const mg = open.reduce((sum, one) => sum + (one.leftMg > 0 && one.at <= tailAt ? one.leftMg : 0), 0);
-    // What is wanted later and still good then comes out of the same pot, while it has room.
-    const later = open.find((one) => one.leftMg > 0 && one.at > tailAt && one.at - next.at < keepsMs);
-    if (later !== undefined && (mg * 4) / output.mg < recipe.mostQuarters) {
-      tailAt = later.at;
-      continue;
+  for (const one of wanted) {
+    if (ask.isJoint !== true && one.output !== output) continue;
+    const keepsMs = keepsMsOf(one.output);
+    let mg = 0;
+    for (const demand of one.open) {
+      if (demand.leftMg <= 0 || demand.at < next.at || demand.at - next.at >= keepsMs) continue;
+      // What is wanted later and still good then comes out of the same pot, while it has room.
+      if (mg > 0 && (mg * 4) / one.output.mg >= recipe.mostQuarters) break;
+      mg += demand.leftMg;
+      if (one.output === output) tailAt = demand.at;
     }
-    let quarters = Math.ceil((mg * 4) / output.mg);
-    while (givesMg(output.mg, quarters) < mg) quarters += 1;
-    quarters = Math.min(recipe.mostQuarters, Math.max(recipe.leastQuarters, quarters));
-    const placed = placeFor(next.at, tailAt, output, recipe, index, quarters, lags, rota, ask, lastAt);
-    if (placed !== null || tailAt === next.at) return placed;
-    // Too long a spread for its own life: the first one alone.
-    tailAt = next.at;
-    let alone = Math.ceil((next.leftMg * 4) / output.mg);
-    while (givesMg(output.mg, alone) < next.leftMg) alone += 1;
-    alone = Math.min(recipe.mostQuarters, Math.max(recipe.leastQuarters, alone));
-    return placeFor(next.at, next.at, output, recipe, index, alone, lags, rota, ask, lastAt);
+    if (mg > 0) quarters = Math.max(quarters, quartersFor(mg, one.output, recipe));
   }
+  const placed = placeFor(next.at, tailAt, output, recipe, index, quarters, lags, rota, ask);
+  if (placed !== null || tailAt === next.at) return placed;
+  // Too long a spread for its own life: the first one alone.
+  return placeFor(next.at, next.at, output, recipe, index, quartersFor(next.leftMg, output, recipe), lags, rota, ask);
 }
 
 function placeFor(
@@ -189,7 +203,6 @@ function placeFor(
   lags: Lags,
   rota: Rota,
   ask: SearchAsk,
-  lastAt: number,
 ): PlacedBatch | null {
   const lengths = slotsOf(recipe, quarters);
   const endBy = rota.slotOf(byAt - output.laterMin * 60_000);
@@ -206,7 +219,6 @@ function placeFor(
     endFrom: tasteFrom === Number.NEGATIVE_INFINITY ? 0 : Math.ceil((tasteFrom - rota.atOf(0)) / (rota.atOf(1) - rota.atOf(0))),
     least: countFrom === Number.NEGATIVE_INFINITY ? 0 : Math.ceil((countFrom - rota.atOf(0)) / (rota.atOf(1) - rota.atOf(0))),
   };
-  void lastAt;
   const places = placeBatch(rota, lengths, lags, bounds);
   return places === null ? null : placedOf({ recipe: index, quarters }, places, rota, ask.recipes);
 }

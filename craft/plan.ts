@@ -59,7 +59,10 @@ export function planBack(
 }
 
 function planFor(ask: SearchAsk, tries: number, mostBatches?: number): Plan {
-  const quick = searchQuickly(ask);
+  const apart = searchQuickly(ask);
+  // Where nothing is left over that anybody wants, both come to the same.
+  const together = ask.recipes.some((recipe) => recipe.outputs.length > 1) ? searchQuickly({ ...ask, isJoint: true }) : apart;
+  const quick = isBetter(together, apart, ask) ? together : apart;
   const isSmall = quick.batches.length <= EXACT_BATCHES_MOST || mostBatches !== undefined;
   const searched = tries > 0 && isSmall ? searchExactly({ ...ask, tries, mostBatches: mostBatches ?? EXACT_BATCHES_MOST }) : null;
   const isExact = searched?.isProven === true;
