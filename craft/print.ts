@@ -1,8 +1,11 @@
 import { plainDigits, unitWord } from './amount.ts';
-import { headingOf, isCaps, metaOf, NOTES_SECTION, SECTION } from './item.ts';
-import { readAlone, readSheet, repeats } from './read.ts';
 import { type Amount, HOUSE_CONVENTIONS, type Joined, type Line, type Part, type Recipe, type Step, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { metaOf } from './sheet-facts.ts';
+import { headingOf, isCaps, NOTES_SECTION, SECTION } from './sheet-headings.ts';
+import { readSheet } from './sheet-read.ts';
+import { repeats } from './sheet-reading.ts';
+import { readAlone } from './sheet-take.ts';
 import { readStep } from './steps.ts';
 
 // For these one mark before three digits is the decimal.

@@ -12,7 +12,8 @@ import {
   type UnitId,
 } from './recipe.ts';
 import { Refusal } from './refusal.ts';
-import { readStep, type ScalingSpan, scalingSpans } from './steps.ts';
+import { type ScalingSpan, scalingSpans } from './step-adds.ts';
+import { readStep } from './steps.ts';
 import { fold } from './unit-words.ts';
 import { convertAmount, dimensionOf, massGOf, volumeMlOf } from './units.ts';
 

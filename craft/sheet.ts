@@ -1,10 +1,11 @@
-import { type Reading, readSheet } from './read.ts';
 import { type Conventions, HOUSE_CONVENTIONS } from './recipe.ts';
+import { readSheet } from './sheet-read.ts';
+import { type Reading } from './sheet-reading.ts';
 
 export { parseLine } from './line.ts';
 export { printSheet } from './print.ts';
-export type { LineUse, Reading } from './read.ts';
-export { splitSheets } from './read.ts';
+export type { LineUse, Reading } from './sheet-reading.ts';
+export { splitSheets } from './sheet-recipes.ts';
 
 /**
  * A recipe sheet as a person types it, read into a recipe: parts, lines, steps, windows.

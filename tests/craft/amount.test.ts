@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { formatAmount, parseAmount, scanNumber } from '../../craft/amount.ts';
+import { formatAmount, parseAmount } from '../../craft/amount.ts';
+import { scanNumber } from '../../craft/numbers.ts';
 import { type Amount, HOUSE_CONVENTIONS, UNIT_IDS } from '../../craft/recipe.ts';
 import { Refusal } from '../../craft/refusal.ts';
 

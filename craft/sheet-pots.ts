@@ -1,9 +1,9 @@
-import { scanNumber } from './amount.ts';
 import { foldName } from './near.ts';
+import { scanNumber } from './numbers.ts';
 import type { Joined, Line, Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { remembered } from './remembered.ts';
-import { beginsWithVerb } from './steps.ts';
+import { beginsWithVerb } from './step-verbs.ts';
 import { fold } from './unit-words.ts';
 
 /** A part while a sheet is being read. */
@@ -101,17 +101,26 @@ export interface Join {
 
 const MIXING =
   'mix|combine|stir together|blend together|whisk together|join|marry|unite|mezclar|juntar|m[ée]langer|mescolare|unire|mischen|vermischen|misturar';
+
 const ADDING =
   'add|stir in|fold in|mix in|pour in|whisk in|pour|tip|fold|stir|whisk|a[ñn]adir|ajouter|aggiungere|dazugeben|hinzuf[üu]gen|adicionar';
+
 const JOIN = new RegExp(`^(?:then\\s+|now\\s+|finally\\s+)?(?:(${MIXING})|(${ADDING}))\\s+(?:together\\s+|in\\s+)?(.{1,240})$`, 'iu');
+
 const ONTO = /^(.{1,80}?)\s+(?:on ?to|over|into|on top of|to|sobre|sur|su|[üu]ber|zu|in)\s+(.{1,200})$/iu;
+
 const WITH = /^(?:it\s+|this\s+)?(?:with|con|avec|mit|com)\s+/iu;
+
 const EVERYTHING =
   /^(?:everything|all|all parts|all of it|all of them|both|both parts|all together|the parts|them|the two|all three|the lot|todo|tout|tutto|alles|tudo)(?:\s+(?:together|parts|up))?$/iu;
+
 const THIS_POT = /^(?:this|it|the mix|mix|this pot|mixture|the mixture)$/iu;
+
 const FIRST_POT = /^(?:the )?first pot$/iu;
+
 const SHARE_OF =
   /^(?:(half|a half|a third|one third|two thirds|a quarter|one quarter|three quarters|the rest|rest|remaining|the remaining|\d{1,2}(?:[.,]\d{1,15})?\s*%|\d\/\d|½|⅓|¼|¾|⅔)(?:\s+of)?\s+)?(?:the\s+)?(.{1,80})$/iu;
+
 const SEPARATOR =
   /\s*(?:,\s*(?:then\s+|and\s+)?|;\s*|\.\s+|\s+(?:and\s+)?then\s+|\s+(?:and|y|et|e|und|&|with|con|avec|mit|com)\s+|\s+\+\s+|\s+-\s+|:\s+)(?=\S)/giu;
 
@@ -284,7 +293,7 @@ export function joinAt(pots: Pots, text: string, lineNo: number, names: Readonly
   return poured(pots, all, rest, mixing && !within, lineNo, names);
 }
 
-function said(rest: string, all: readonly (Asked | undefined)[]): Join {
+export function said(rest: string, all: readonly (Asked | undefined)[]): Join {
   const guess = all.flatMap((a) => (a?.is === 'pot' && a.guess !== undefined ? [a.guess] : []))[0];
   return { rest, ...(guess === undefined ? {} : { guess }) };
 }

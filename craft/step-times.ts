@@ -1,4 +1,5 @@
-import { scanNumber } from './amount.ts';
+/** Stretches of time, and the window of a rest. */
+import { scanNumber } from './numbers.ts';
 import type { Window } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { remembered } from './remembered.ts';
@@ -13,6 +14,7 @@ const TIME_WORDS: Readonly<Record<string, string>> = {
   '10080': 'w wk wks week weeks semana semanas semaine semaines settimana settimane woche wochen',
   '43200': 'mo mos mth mths month months mes meses mois mese mesi monat monate',
 };
+
 const minutesByWord = new Map<string, number>();
 for (const [minutes, words] of Object.entries(TIME_WORDS)) for (const word of words.split(' ')) minutesByWord.set(word, Number(minutes));
 
@@ -28,14 +30,18 @@ export interface FoundTime {
 }
 
 const TIME_UNIT = /\s*-?(\p{L}+|')/uy;
+
 const GAP = /\s*(?:-|–|—|to|or|a|à|bis|bis zu|o|ou)\s*/iuy;
+
 const BETWEEN = /\s+and\s+/iuy;
+
 const OVERNIGHT_WORDS =
   /\b(?:overnight|over night|o\/n|(?:until|till|to) (?:the )?(?:next (?:day|morning)|tomorrow|morning)|toda la noche|de un d[ií]a para otro|toute (?:une|la) nuit|une nuit|tutta la notte|una notte|[uü]ber nacht|de um dia para o outro|durante a noite|la noche|for the night)(?![\p{L}])/iuy;
+
 const LOOSE_TIME =
   /\b(?:an?|one|un[ae]?|eine?n?|uma?)\s+(?:full\s+|good\s+)?(hour|day|week|month|minute|hora|d[ií]a|semana|heure|jour|semaine|ora|giorno|settimana|stunde|tag|woche|dia)\b/iuy;
 
-function stick(pattern: RegExp, text: string, index: number): RegExpExecArray | null {
+export function stick(pattern: RegExp, text: string, index: number): RegExpExecArray | null {
   pattern.lastIndex = index;
   return pattern.exec(text);
 }

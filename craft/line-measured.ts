@@ -1,0 +1,304 @@
+/** Lines with an amount of their own, first or last: 60 ml gin; gin: 45 ml; 2 lemons; 1 28-ounce can. */
+import { type Found, scanAmount } from './amount.ts';
+import { kindOfName } from './kinds.ts';
+import { type Draft, given } from './line-draft.ts';
+import { nameAndNotes } from './line-name.ts';
+import { COUNTING } from './numbers.ts';
+import type { Amount, Conventions, UnitId } from './recipe.ts';
+import { findUnit } from './unit-words.ts';
+import { convertAmount, dimensionOf, isHabit } from './units.ts';
+
+const PACKAGE =
+  /^(?:bottles?|cans?|tins?|jars?|bags?|packs?|packets?|packages?|pkgs?|boxes|box|cartons?|kegs?|envelopes?|tubs?|bricks?|pouch(?:es)?|sachets?|botellas?|latas?|bouteilles?|bottigli[ae]|flaschen?|garrafas?|dosen?|boîtes?)\b(?!-)\.?/iu;
+
+const SIZE =
+  /^(?:\(\s*)?((?:[\d./½¼¾⅓⅔⅛-]{1,12}|\d{1,3} \d{1,2}\/\d{1,2}|\d{1,3} [½¼¾⅓⅔⅛])(?:-? ?(?:to|-|–) ?[\d./½¼¾⅓⅔⅛]{1,8})?)[- ]?(inch(?:es)?|in\.|"|cm|mm|pounds?|lbs?\.?|ounces?|oz\.?|fl\.? oz\.?|grams?|g|kilograms?|kg|ml|millilit(?:er|re)s?|cl|lit(?:er|re)s?|l|quarts?|pints?|gallons?|day|year)\b(?:-(?:diameter|long|thick|wide|old))?\s*\)?[- ]?/iu;
+
+/** "60 ml" after the first measure: a second one in brackets, after a slash, an equals sign or "or". */
+function secondMeasure(text: string, end: number, conventions: Conventions): { text: string; end: number; found: Found } | null {
+  const lead = /^\s*(?:(\()\s*|\/\s*|=\s*|\bor\s+|\bou\s+|\boder\s+)/iu.exec(text.slice(end, end + 12));
+  if (lead === null) return null;
+  const start = end + lead[0].length;
+  const found = scanAmount(text, start, conventions);
+  if (found === null || found.unit === null) return null;
+  if (lead[1] === undefined) return { text: text.slice(start, found.end), end: found.end, found };
+  const close = text.indexOf(')', found.end);
+  if (close < 0) return null;
+  // "(1 tbsp honey + ...)" is a note of its own, left to the name's brackets.
+  if (!/^[\s,/]*(?:[\d½¼¾ ./]*\p{L}{0,12}\.?){0,4}$/u.test(text.slice(found.end, Math.min(close, found.end + 60)))) return null;
+  return { text: text.slice(start, close).trim(), end: close + 1, found };
+}
+
+/** Two measures of one thing that do not agree, in words; null where they do or cannot be compared. */
+function disagreement(a: Amount, b: Found, conventions: Conventions): string | null {
+  if (
+    b.unit === null ||
+    isHabit(a.unit) ||
+    isHabit(b.unit) ||
+    dimensionOf(a.unit) === 'count' ||
+    dimensionOf(a.unit) !== dimensionOf(b.unit)
+  )
+    return null;
+  const other = convertAmount({ amount: b.amount, unit: b.unit }, a.unit, { conventions }).amount;
+  const ratio = other / a.amount;
+  return ratio > 0.9 && ratio < 1.12
+    ? null
+    : `the two measures differ: ${a.amount} ${a.unit} and ${b.amount} ${b.unit}; the first one taken`;
+}
+
+export const TRAILING: ReadonlySet<UnitId> = new Set(['leaf', 'sprig', 'slice', 'stick', 'pod', 'bunch']);
+
+/** A bare count: packs, sizes, counting words at the end of the name. */
+function bareCount(text: string, found: Found, conventions: Conventions): Draft | null {
+  let rest = text.slice(found.end).trimStart();
+  const notes = [...found.notes];
+  const guesses = [...found.guesses];
+  let certain = guesses.length === 0;
+  // 1 28-ounce can; 2 (750 ml) bottles; 8 8-1/2-inch wrappers; 2 750 ml bottles
+  const size = /^[(\d½¼¾⅓⅔⅛.]/u.test(rest) ? SIZE.exec(rest) : null;
+  if (size !== null) {
+    const after = rest.slice(size[0].length).trimStart();
+    const pack = PACKAGE.exec(after);
+    const measure = scanAmount(
+      size[0]
+        .replace(/[()]/g, '')
+        .trim()
+        .replace(/[-\s]+$/u, ''),
+      0,
+      conventions,
+    );
+    certain = false;
+    if (pack !== null && measure !== null && measure.unit !== null) {
+      const named = nameAndNotes(after.slice(pack[0].length));
+      if (named.name === '') return null;
+      notes.push(
+        `${text.slice(0, found.end).trim()} x ${size[0]
+          .replace(/[()]/g, '')
+          .trim()
+          .replace(/[-\s]+$/u, '')} ${pack[0]}`,
+      );
+      const unit = measure.unit === 'oz' && kindOfName(named.name) === 'solid' ? 'oz-wt' : measure.unit;
+      guesses.push(`${notes[notes.length - 1]} multiplied`);
+      return {
+        quantity: given({ amount: measure.amount * found.amount }, unit),
+        name: named.name,
+        notes: [...notes, ...named.notes],
+        guesses,
+        certain,
+        form: 'amount-first',
+      };
+    }
+    notes.push(size[0].replace(/[()]/g, '').trim().replace(/-$/u, ''));
+    guesses.push(`${found.amount} counted, ${notes[notes.length - 1]} is the size of each`);
+    rest = after;
+  } else if (/^-?(?:inch|cm)/iu.test(rest)) {
+    // 3-inch piece of ginger: the number is its size, and there is one.
+    const inch = /^-?(?:inch(?:es)?|cm)\b[- ]?(?:long|thick|wide)?/iu.exec(rest);
+    const named = nameAndNotes(rest.slice(inch?.[0].length ?? 0).replace(/^\s*pieces?\b/iu, ''));
+    if (named.name === '') return null;
+    return {
+      quantity: given({ amount: 1 }, 'piece'),
+      name: named.name,
+      notes: [`${text.slice(0, found.end).trim()}${inch?.[0].trim() ?? ''}`, ...named.notes],
+      guesses: ['one, of that size'],
+      certain: false,
+      form: 'amount-first',
+    };
+  }
+  // 2 fresh sprigs rosemary; 2 thin slices ginger
+  const adjective = /^((?:fresh|whole|thin|thick|small|large|dried|long|ripe|big|fat|wide|medium|freshly|picked|nice|good)\s+){1,2}/iu.exec(
+    rest,
+  );
+  if (adjective !== null) {
+    const unit = findUnit(rest, adjective[0].length, conventions.ounceMl);
+    if (unit !== null && unit.unit !== 'piece' && rest.slice(unit.end).trim() !== '' && /^\s/.test(rest.slice(unit.end))) {
+      const named = nameAndNotes(rest.slice(unit.end));
+      if (named.name !== '') {
+        return {
+          quantity: given(found, unit.unit),
+          name: named.name,
+          notes: [...notes, adjective[0].trim(), ...named.notes],
+          guesses,
+          certain,
+          form: 'amount-first',
+        };
+      }
+    }
+  }
+  if (/^[%°:/]|^[CF](?![\p{L}])/u.test(rest)) return null;
+  const named = nameAndNotes(rest);
+  if (named.name === '' || !/\p{L}/u.test(named.name)) return null;
+  if (named.doubtful) certain = false;
+  const words = named.name.split(' ');
+  const last = words[words.length - 1] ?? '';
+  const unit = words.length > 1 && words.length < 5 ? findUnit(last, 0, conventions.ounceMl) : null;
+  if (unit !== null && unit.end === last.length && TRAILING.has(unit.unit) && unit.word.length > 2) {
+    // "8 mint leaves": counted in leaves. Some would file it as 8 pieces of "mint leaves".
+    return {
+      quantity: given(found, unit.unit),
+      name: words.slice(0, -1).join(' '),
+      notes: [...notes, ...named.notes],
+      guesses,
+      certain: false,
+      form: 'amount-first',
+    };
+  }
+  const kind = kindOfName(last);
+  if (
+    (kind === 'spirit' || kind === 'liquid') &&
+    !/\b(?:egg|beer|espresso|coffee|tea|milk|cider|cube)/iu.test(named.name) &&
+    !found.word &&
+    !PACKAGE.test(named.name) &&
+    !COUNTING.has((words[0] ?? '').toLowerCase().replace(/s$/u, ''))
+  ) {
+    const guessed: UnitId = found.amount >= 10 ? 'ml' : 'oz';
+    return {
+      quantity: given(found, guessed),
+      name: named.name,
+      notes: [...notes, ...named.notes],
+      guesses: [...guesses, `no unit: taken as ${guessed}`],
+      certain: false,
+      form: 'amount-first',
+    };
+  }
+  return { quantity: given(found, 'piece'), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
+}
+
+/** Amount first: 60 ml gin; 2 oz / 60 ml gin; 2 lb 4 oz pears; 2 lemons. */
+export function amountFirst(text: string, conventions: Conventions): Draft | null {
+  // 2 1/4-ounce packages yeast: two packages of a quarter ounce, not two and a quarter.
+  const packs = /^(\d{1,2}) (\d{1,2}\/\d{1,2}-\p{L}+\.?) (?=\p{L})/iu.exec(text);
+  if (packs !== null && PACKAGE.test(text.slice(packs[0].length))) {
+    const read = bareCount(
+      text,
+      { amount: Number(packs[1]), unit: null, end: (packs[1] ?? '').length, notes: [], guesses: [] },
+      conventions,
+    );
+    if (read !== null) return read;
+  }
+  const found = scanAmount(text, 0, conventions);
+  if (found === null) return null;
+  if (found.unit === null) return bareCount(text, found, conventions);
+  const notes = [...found.notes];
+  const guesses = [...found.guesses];
+  let certain = guesses.length === 0;
+  let end = found.end;
+  let unit = found.unit;
+  for (let n = 0; n < 2; n++) {
+    const second = secondMeasure(text, end, conventions);
+    if (second === null) break;
+    notes.push(second.text);
+    end = second.end;
+    const odd = disagreement({ amount: found.amount, unit }, second.found, conventions);
+    if (odd !== null) {
+      guesses.push(odd);
+      certain = false;
+    }
+  }
+  let rest = text.slice(end);
+  // 4 g/l citric, 4 g per kg: not a plain amount
+  if (/^\s*(?:\/|per\b|pro\b|por\b)/iu.test(rest)) return null;
+  if (rest !== '' && !/^[\s"“(,:;.–—/+-]/u.test(rest)) return null;
+  const splash = /^\s*plus an? (?:splash|dash|pinch|few drops|touch)\b(?: of)?/iu.exec(rest);
+  if (splash !== null) {
+    notes.push(splash[0].trim());
+    rest = rest.slice(splash[0].length);
+    certain = false;
+  }
+  if (found.packs !== undefined) {
+    const pack = PACKAGE.exec(rest.trimStart());
+    if (pack !== null) rest = rest.trimStart().slice(pack[0].length);
+  }
+  const named = nameAndNotes(rest);
+  if (named.name === '' || !/\p{L}/u.test(named.name)) return null;
+  if (named.doubtful) certain = false;
+  // "10 cl blood orange juice" fine; "2 slices 3 cm thick" is not.
+  if (unit === 'oz' || unit === 'bottle') {
+    const kind = kindOfName(named.name);
+    if (unit === 'oz' && kind === 'solid') {
+      unit = 'oz-wt';
+      guesses.push('oz of a solid taken as weight');
+      certain = false;
+    } else if (unit === 'oz' && kind === 'other') {
+      guesses.push('oz taken as fluid ounces');
+      certain = false;
+    }
+  }
+  // A "rama" of cinnamon is a stick; of anything green a sprig.
+  if (unit === 'pod' && /^(?:ail|d'ail|aglio|ajo)\b/iu.test(named.name)) unit = 'piece';
+  if (unit === 'sprig' && /^(?:canela|cannelle|cannella|zimt|cinnamon)\b/iu.test(named.name)) unit = 'stick';
+  return { quantity: given(found, unit), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
+}
+
+const LAST_GAP = /[\s:=|(,–—-]/u;
+
+/** Amount last: "gin: 45 ml", "sesame oil - 90 g", "dry vermouth 45 ml", "gin (45 ml)". */
+export function amountLast(text: string, conventions: Conventions): Draft | null {
+  if (!/^["“\p{L}(\d]/u.test(text)) return null;
+  for (let i = 1, tried = 0; i < text.length && tried < 24; i++) {
+    if (!LAST_GAP.test(text[i - 1] ?? '') || /\d ?: ?$/u.test(text.slice(Math.max(0, i - 3), i))) continue;
+    const c = text[i] ?? '';
+    if (!/[\d½⅓⅔¼¾⅛~≈.]/u.test(c) && !/\p{L}/u.test(c)) continue;
+    const strong =
+      /[:=|]\s*$|\s[-–—]+\s*$|\($/u.test(text.slice(Math.max(0, i - 4), i)) ||
+      (/\p{L}/u.test(c) && /,\s$/u.test(text.slice(Math.max(0, i - 2), i)));
+    if (/\p{L}/u.test(c) && !strong && !/^(?:about|approx|circa|ca\.)/iu.test(text.slice(i, i + 8))) continue;
+    tried++;
+    const found = scanAmount(text, i, conventions);
+    if (found === null || (found.unit === null && !strong)) continue;
+    if (found.word && found.unit === null) continue;
+    let end = found.end;
+    const notes = [...found.notes];
+    const guesses = [...found.guesses];
+    let certain = guesses.length === 0;
+    const bracket = text[i - 1] === '(';
+    if (bracket && text[end] === ')') end++;
+    let unit = found.unit;
+    // "cold crash 2 C": degrees, not cups.
+    if (unit === 'cup' && found.unitWord === 'C') continue;
+    if (unit !== null) {
+      const second = secondMeasure(text, end, conventions);
+      if (second !== null) {
+        notes.push(second.text);
+        end = second.end;
+        const odd = disagreement({ amount: found.amount, unit }, second.found, conventions);
+        if (odd !== null) {
+          guesses.push(odd);
+          certain = false;
+        }
+      }
+    }
+    const tail = text.slice(end);
+    if (tail.trim().replace(/[.)]+$/u, '') !== '' && !/^\s*[,;(]/u.test(tail) && !/^\s+[-–—]\s/u.test(tail)) continue;
+    if (/^\s*[%°]/u.test(tail)) continue;
+    const before = text.slice(0, i - 1).replace(/[\s:=|(,–—-]+$/u, '');
+    const named = nameAndNotes(before);
+    if (named.name === '' || !/\p{L}/u.test(named.name)) continue;
+    if (/(?:^|\s)(?:at|for|in|of|per|every|until|to|by|from|after|under|over|x)$/iu.test(named.name)) continue;
+    const rest = tail
+      .trim()
+      .replace(/^[,;–—-]\s*/u, '')
+      .replace(/^\((.*)\)\.?$/u, '$1')
+      .replace(/\.$/u, '')
+      .trim();
+    if (rest !== '') notes.push(rest);
+    const kind = kindOfName(named.name);
+    if (unit === null) {
+      if (found.amountHigh === undefined && (kind === 'liquid' || kind === 'spirit')) {
+        unit = found.amount >= 10 ? 'ml' : 'oz';
+        guesses.push(`no unit: taken as ${unit}`);
+        certain = false;
+      } else unit = 'piece';
+    } else if (unit === 'oz' && kind === 'solid') {
+      unit = 'oz-wt';
+      guesses.push('oz of a solid taken as weight');
+      certain = false;
+    } else if (unit === 'oz' && kind === 'other') {
+      guesses.push('oz taken as fluid ounces');
+      certain = false;
+    }
+    if (named.notes.length > 0 && named.doubtful) certain = false;
+    return { quantity: given(found, unit), name: named.name, notes: [...named.notes, ...notes], guesses, certain, form: 'amount-last' };
+  }
+  return null;
+}
