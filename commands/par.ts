@@ -95,6 +95,8 @@ export async function standingsOf(db: Db, venueId: number, now: number): Promise
     for (const batch of batches.filter((other) => foldName(other.name) === folded)) {
       const last = (await listStages(db, venueId, batch.id)).at(-1);
       if (last?.expectedAmount?.measure === one.measure) resting += last.expected.low ?? last.expectedAmount.entered;
+      // Foretold amounts are told no finer than to 10 ml or 10 g.
+      resting = Math.floor(resting / 10_000) * 10_000;
     }
     found.push({
       par: one,

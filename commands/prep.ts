@@ -4,7 +4,7 @@ import { type Day, dayOf, endOfDay, serviceDayOf, wordInstant } from '../craft/h
 import { Refusal } from '../craft/refusal.ts';
 import { listLots } from '../storage/lots.ts';
 import { listTicks, tick } from '../storage/pars.ts';
-import { callOff, doneJob, findJob, type KeptJob, listOpenJobs } from '../storage/plans.ts';
+import { callOff, doneJob, findJob, type KeptJob, listJobs, listOpenJobs } from '../storage/plans.ts';
 import { findRecipeById } from '../storage/recipes.ts';
 import { findVenue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
@@ -16,6 +16,9 @@ import { sayLeft, stateOf } from './say/lots.ts';
 import { counted } from './say/numbers.ts';
 import { sayQuarters } from './say/plan.ts';
 import { pressStartRecipe } from './start.ts';
+
+/** House rule: pots of one batch begun within a shift are begun together. */
+const ALONG_MS = 12 * 3_600_000;
 
 /** One thing to do today. `key` is what it is ticked by. */
 interface Job {
@@ -110,7 +113,13 @@ export const pressPlanJobStart: Press = async (pressed, asker, bench) => {
   if (recipe === undefined) throw new Refusal('recipe-unknown', 'That recipe is not here any more.');
   const reply = await pressStartRecipe({ ...pressed, args: [String(job.recipeId), String(job.quarters / 4)] }, asker, bench);
   // What has to be asked first (a pack's day, a signature) comes back as a question: then nothing is started yet.
-  if ('to' in reply && reply.to === 'room') await endJob(job, { ...asker, key: `${asker.key}-job` }, bench);
+  if ('to' in reply && reply.to === 'room') {
+    // Starting a batch registers all of its pots: those that were to follow within the shift are begun with it.
+    const along = (await listJobs(bench.db, asker.venue, job.planId)).filter(
+      (one) => one.batchNo === job.batchNo && one.doneAt === null && one.title.startsWith('Start ') && one.fromAt - job.fromAt < ALONG_MS,
+    );
+    for (const one of along) await endJob(one, { ...asker, key: `${asker.key}-job-${one.id}` }, bench);
+  }
   return reply;
 };
 

@@ -60,7 +60,7 @@ describe('working back from Friday week', () => {
     const begun = await bar.press(list, '1 start the batch');
     expect(begun.heading).toMatch(/^Started: Pear and cider-vinegar cordial × /);
     const after = await bar.ask('prep', {});
-    expect(after.lines.length).toBe(list.lines.length - 1);
+    expect(after.lines.filter((line) => line.includes('Start p'))).toEqual([]);
   });
 
   it('lets go of everything when it is cancelled', async () => {

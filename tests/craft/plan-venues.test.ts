@@ -168,11 +168,13 @@ describe("the three venues' own events, worked back", () => {
           (item) => Object.keys(MORE[venue.venue] ?? {}).length > 0 && !(item === 'lime' && venue.venue === 'The Tin Heron'),
         ),
       );
-      for (const one of venue.event.need) {
+      const off = venue.event.need.flatMap((one) => {
         const drawn = drawnOf(plan, one.item) / mgOf({ qty: 1, unit: one.unit });
-        if (pressed.has(one.item)) expect(drawn).toBeGreaterThan(one.need);
-        else expect(Math.abs(drawn - one.need), `${one.item}: ${drawn}, theirs ${one.need}`).toBeLessThanOrEqual(0.5);
-      }
+        const isRight = pressed.has(one.item) ? drawn > one.need : Math.abs(drawn - one.need) <= 0.5;
+        return isRight ? [] : [`${one.item}: ${drawn}, theirs ${one.need}`];
+      });
+      expect(off).toEqual([]);
+      expect(venue.event.need.length).toBeGreaterThan(10);
     },
   );
 
