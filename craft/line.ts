@@ -8,6 +8,7 @@ import { juiceOf, looseMeasure, makeUpTo, timesLast, topUp } from './line-poured
 import { per, shareOf, weightOf } from './line-set-by.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type LineAmount, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { beginsWithVerb } from './step-verbs.ts';
 
 /** A recipe line as `parseLine` gives it. */
 export interface ParsedLine {
@@ -77,7 +78,7 @@ function bareName(text: string): Draft {
     name,
     notes,
     guesses: [],
-    certain: taste !== null || (!/\d/.test(name) && name.split(' ').length <= 8),
+    certain: taste !== null || (!/\d/.test(name) && name.split(' ').length <= 8 && !/[:!?]$/u.test(text) && !beginsWithVerb(text)),
     form: 'bare',
   };
 }
@@ -96,10 +97,19 @@ function sayDraft(said: Draft): LineReading {
   return {
     line: lineOf(draft.name, draft.quantity, note),
     form: draft.form,
-    certain: draft.certain,
+    certain: draft.certain && isPlainName(draft.name),
     guesses: draft.guesses,
     ...(draft.looseUnit === undefined ? {} : { looseUnit: draft.looseUnit }),
   };
+}
+
+/** A name that holds another number, or a sentence, may be two things: "milk 2 eggs". */
+function isPlainName(name: string): boolean {
+  const numbers = name.replace(
+    /\d[\d.,]* ?(?:%|°|bx\b|brix\b|proof\b)|\d+(?:\.\d)? ?: ?\d+(?:\.\d)?|\d+[- ](?:year|month|day)s?\b(?:[- ]old)?|(?:no\.?|#) ?\d+/giu,
+    '',
+  );
+  return !/\d/u.test(numbers) && name.split(' ').length <= 9;
 }
 
 /** A line whose name stands in quotes, or null: what a printed sheet falls back on. */
@@ -127,7 +137,7 @@ export function readLine(typed: string, conventions: Conventions = HOUSE_CONVENT
   if (LIST_NUMBER.test(text)) text = text.replace(LIST_NUMBER, '');
   // "For garnish: a handful of almonds": what it is for is a note, the rest a line.
   const purpose =
-    /^((?:for|as) (?:the )?(?:garnish|serving|dusting|rim|glass|top|topping)|to (?:serve|garnish|finish)|optional)\s*:\s*(?=\S)/iu.exec(
+    /^((?:for|as) (?:the )?(?:garnish|serving|dusting|rim|glass|top|topping)|to (?:serve|garnish|finish)|optional|garnish(?:ed)?(?= with))(?:\s*:\s*| with )(?=\S)/iu.exec(
       text,
     );
   if (purpose !== null) {
