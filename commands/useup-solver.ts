@@ -25,7 +25,7 @@ require(workerData.solver)().then((highs) => {
 });
 `;
 /** Past the solver's own limit: it is loaded first, and stops only between two steps. */
-const GRACE_MS = 1500;
+const GRACE_MS = 200;
 
 /** The greedy choice at once, then the best one if the solver finds it in time; never on the main thread. */
 export async function chooseBest(ask: UseUp, limitMs: number): Promise<Choice> {

@@ -59,13 +59,22 @@ export function isPossible(ask: UseUp, chosen: Chosen): boolean {
 }
 
 /**
- * A good choice at once: again and again the quarter or the whole batch that rescues the most for a minute of work.
+ * A good choice at once: again and again the batch that rescues the most, for its minutes or as such.
  *
  * @returns quarters of each making; always possible
  *
  * Accuracy: told against the optimum where that was found in time. Source: house rule.
  */
 export function chooseGreedily(ask: UseUp): number[] {
+  // Minutes are short on one day and pots on another: the same walk by each measure, and the best of them.
+  const walks = MINUTES_WEIGHTS.map((weight) => walked(ask, weight));
+  return walks.reduce((best, next) => (rescuedWorth(ask, next) > rescuedWorth(ask, best) ? next : best));
+}
+
+/** How much a minute counts against what is rescued: 1, per minute; 0, not at all. */
+const MINUTES_WEIGHTS = [1, 0.75, 0.5, 0.25, 0] as const;
+
+function walked(ask: UseUp, minutesWeight: number): number[] {
   const each = worthPerMg(ask);
   const chosen = ask.makings.map(() => 0);
   const left = new Map(ask.leftovers.map((one) => [one.key, one.mg]));
@@ -85,7 +94,7 @@ export function chooseGreedily(ask: UseUp): number[] {
       const quarters = Math.min(room, inTime);
       if (quarters <= 0) continue;
       const cost = fixed + quarters * making.perQuarterMin;
-      const rate = (quarters * worthOfQuarter(making, each)) / Math.max(cost, 1);
+      const rate = (quarters * worthOfQuarter(making, each)) / Math.max(cost, 1) ** minutesWeight;
       if (best === null || rate > best.rate) best = { index, quarters, rate, cost };
     }
     if (best === null || best.rate <= 0) return chosen;
