@@ -21,6 +21,9 @@ import { move } from './move.ts';
 import { offer, offered, pressOfferTake, pressOfferWithdraw } from './offer.ts';
 import { pantry } from './pantry.ts';
 import { reading } from './readings.ts';
+import { par } from './par.ts';
+import { plan, pressPlanCancel, pressPlanShow, pressPlanStart } from './plan.ts';
+import { prep, pressPlanJobDone, pressPlanJobStart, pressPrepTick } from './prep.ts';
 import { ready } from './ready.ts';
 import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recipe, saveAsRecipe } from './recipe.ts';
 import { pressImportSave } from './recipe-files.ts';
@@ -36,6 +39,7 @@ import { swap } from './swap.ts';
 import { take } from './take.ts';
 import { pressTimerAgain, pressTimerCancel, timer } from './timer.ts';
 import { pressUndo, undo } from './undo.ts';
+import { useup } from './useup.ts';
 import { venue } from './venue.ts';
 
 /** Every slash command, in the order of a shift. A static list: nothing is found by scanning folders. */
@@ -69,6 +73,10 @@ export const commands: readonly Command[] = [
   help,
   recipe,
   ingredient,
+  plan,
+  prep,
+  useup,
+  par,
   offer,
   offered,
   venue,
@@ -119,6 +127,12 @@ export const presses: Readonly<Record<string, Press>> = {
   cool: pressCool,
   erase: pressErase,
   unerase: pressUnerase,
+  'plan-start': pressPlanStart,
+  'plan-cancel': pressPlanCancel,
+  'plan-show': pressPlanShow,
+  'plan-job-start': pressPlanJobStart,
+  'plan-job-done': pressPlanJobDone,
+  'prep-tick': pressPrepTick,
   'timer-cancel': pressTimerCancel,
   'timer-again': pressTimerAgain,
 };
