@@ -403,3 +403,41 @@ function singular(text: string): string {
     .map((w) => (w.length > 3 ? w.replace(/ies$/u, 'y').replace(/([^s])s$/u, '$1') : w))
     .join(' ');
 }
+
+/** One size of container: how many of it, and what goes into each. */
+export interface Filled {
+  readonly containerMl: number;
+  readonly count: number;
+  readonly eachMl: number;
+}
+
+// More than this is a slip in the volume or the size.
+const MOST_CONTAINERS = 10_000;
+
+/**
+ * A volume into the fewest containers there are sizes for: all but the last are the largest, full,
+ * and the last is the smallest that holds what is left.
+ *
+ * @param volumeMl - what is to be filled, ml, > 0
+ * @param sizesMl - sizes at hand, ml, each > 0; as many of each as needed
+ * @returns sizes with their counts, the largest first; the volumes add up to volumeMl
+ * @throws Refusal `container-unknown`, `scale-out-of-range`
+ *
+ * Valid: up to 10,000 containers.
+ * Accuracy: exact to 1e-9 of the volume.
+ * Source: definition; nothing fewer holds it, since the largest is used all through.
+ */
+export function splitByContainers(volumeMl: number, sizesMl: readonly number[]): readonly Filled[] {
+  const wanted = positive(volumeMl, 'The amount');
+  const sizes = sizesMl.filter((s) => s > 0 && Number.isFinite(s)).sort((a, b) => a - b);
+  const largest = sizes[sizes.length - 1];
+  if (largest === undefined) throw new Refusal('container-unknown', 'No container size is known. Give one, like 700 ml.');
+  // What is over by less than a billionth is rounding, not another bottle.
+  const full = Math.floor(wanted / largest + 1e-9);
+  if (!(full <= MOST_CONTAINERS))
+    throw new Refusal('scale-out-of-range', `That is over ${MOST_CONTAINERS} containers. Check the volume and the size.`);
+  const rest = wanted - full * largest;
+  const filled: Filled[] = full === 0 ? [] : [{ containerMl: largest, count: full, eachMl: largest }];
+  if (rest > wanted * 1e-9) filled.push({ containerMl: sizes.find((s) => s >= rest) ?? largest, count: 1, eachMl: rest });
+  return filled;
+}

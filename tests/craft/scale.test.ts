@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Line, Recipe, Step } from '../../craft/recipe.ts';
-import { isStrong, scaleByServes, scaleFrom, scaleTo } from '../../craft/scale.ts';
+import { isStrong, scaleByServes, scaleFrom, scaleTo, splitByContainers } from '../../craft/scale.ts';
 import { parseSheet, printSheet } from '../../craft/sheet.ts';
 
 const read = (text: string): Recipe => parseSheet(text).recipe;
@@ -223,5 +223,43 @@ describe('counts that come out broken', () => {
       expect.objectContaining({ note: 'strained' }),
     ]);
     expect(items(recipe)[0]).not.toHaveProperty('note');
+  });
+});
+
+describe('a batch into containers', () => {
+  it('fills 2.4 l into three 700 ml bottles and one of 350 ml', () => {
+    expect(splitByContainers(2400, [350, 700])).toEqual([
+      { containerMl: 700, count: 3, eachMl: 700 },
+      { containerMl: 350, count: 1, eachMl: 300 },
+    ]);
+  });
+
+  it('needs no second bottle for exactly one, and one small one for little', () => {
+    expect(splitByContainers(700, [700])).toEqual([{ containerMl: 700, count: 1, eachMl: 700 }]);
+    expect(splitByContainers(0.1 + 0.2, [0.1])).toEqual([{ containerMl: 0.1, count: 3, eachMl: 0.1 }]);
+    expect(splitByContainers(40, [50, 700])).toEqual([{ containerMl: 50, count: 1, eachMl: 40 }]);
+  });
+
+  it('keeps the volume and uses as few as the largest size allows', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 1, max: 1e5, noNaN: true }),
+        fc.array(fc.integer({ min: 50, max: 5000 }), { minLength: 1, maxLength: 5 }),
+        (volumeMl, sizes) => {
+          const filled = splitByContainers(volumeMl, sizes);
+          const sum = filled.reduce((ml, f) => ml + f.count * f.eachMl, 0);
+          expect(Math.abs(sum - volumeMl)).toBeLessThanOrEqual(volumeMl * 1e-8);
+          expect(filled.reduce((n, f) => n + f.count, 0)).toBe(Math.ceil(volumeMl / Math.max(...sizes) - 1e-9));
+          expect(filled.every((f) => f.eachMl <= f.containerMl * (1 + 1e-9))).toBe(true);
+        },
+      ),
+    );
+  });
+
+  it('refuses no size, a size of 0, no volume and over 10,000 containers', () => {
+    expect(() => splitByContainers(700, [])).toThrow(expect.objectContaining({ code: 'container-unknown' }));
+    expect(() => splitByContainers(700, [0, Number.NaN])).toThrow(expect.objectContaining({ code: 'container-unknown' }));
+    expect(() => splitByContainers(0, [700])).toThrow(expect.objectContaining({ code: 'scale-out-of-range' }));
+    expect(() => splitByContainers(1e9, [50])).toThrow(expect.objectContaining({ code: 'scale-out-of-range' }));
   });
 });
