@@ -71,16 +71,14 @@ const quantity: fc.Arbitrary<LineAmount> = fc.oneof(
   },
   {
     weight: 1,
-    arbitrary: fc
-      .tuple(fc.integer({ min: 1, max: 90 }), fc.constantFrom('g', 'ml'), fc.constantFrom('kg', 'l'), of)
-      .map(
-        ([n, take, per, o]): LineAmount => ({
-          is: 'per',
-          take: { amount: n, unit: take as 'g' },
-          per: { amount: 1, unit: per as 'kg' },
-          of: o,
-        }),
-      ),
+    arbitrary: fc.tuple(fc.integer({ min: 1, max: 90 }), fc.constantFrom('g', 'ml'), fc.constantFrom('kg', 'l'), of).map(
+      ([n, take, per, o]): LineAmount => ({
+        is: 'per',
+        take: { amount: n, unit: take as 'g' },
+        per: { amount: 1, unit: per as 'kg' },
+        of: o,
+      }),
+    ),
   },
   {
     weight: 1,
