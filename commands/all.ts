@@ -25,7 +25,7 @@ import { par } from './par.ts';
 import { plan, pressPlanCancel, pressPlanShow, pressPlanStart } from './plan.ts';
 import { prep, pressPlanJobDone, pressPlanJobStart, pressPrepTick } from './prep.ts';
 import { ready } from './ready.ts';
-import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, recipe, saveAsRecipe } from './recipe.ts';
+import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, pressSheetSeveral, recipe, saveAsRecipe } from './recipe.ts';
 import { pressImportSave } from './recipe-files.ts';
 import { pressRecipeBack } from './recipe-history.ts';
 import { resting } from './resting.ts';
@@ -93,6 +93,7 @@ export const presses: Readonly<Record<string, Press>> = {
   'sheet-read': pressSheetRead,
   'sheet-mend': pressSheetMend,
   'sheet-save': pressSheetSave,
+  'sheet-several': pressSheetSeveral,
   'recipe-sheet': pressRecipeSheet,
   'recipe-back': pressRecipeBack,
   'import-save': pressImportSave,

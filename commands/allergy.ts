@@ -3,6 +3,7 @@ import { dayOf } from '../craft/hours.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { ALLERGENS, type Allergen } from '../craft/tables/allergens.ts';
 import { techniqueOf } from '../craft/techniques.ts';
+import { listOtherNames } from '../storage/also-names.ts';
 import { type Batch, listOpenBatches } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
 import { type Lot, listLotsPoured } from '../storage/lots.ts';
@@ -69,7 +70,7 @@ export async function answerAllergy(
     lots,
     ofRecipe: grouped(lots, (lot) => lot.recipeId ?? 0),
     ofName: grouped(lots, (lot) => foldName(lot.name)),
-    houseOfName: houseIn(recipes),
+    houseOfName: houseIn(recipes, await listOtherNames(bench.db, asker.venue)),
     resting: await listOpenBatches(bench.db, asker.venue),
     by,
   };

@@ -16,6 +16,8 @@ export interface SheetRead {
   readonly recipe: Recipe;
   readonly guesses: readonly { readonly lineNo: number; readonly guess: string }[];
   readonly notRead: readonly { readonly lineNo: number; readonly text: string; readonly why: string }[];
+  /** "x 50" after the name: how many of what the lines are for were asked. */
+  readonly times?: number;
   /** Asked once, never in the way of saving. */
   readonly questions: readonly string[];
 }
@@ -30,15 +32,16 @@ export async function readSheet(sheet: string, venueId: number, db: Db): Promise
   const questions = [
     await makesQuestion(read.recipe, venueId, db),
     ...questionsOf(read.recipe, venue.conventions).map((question) => question.text),
-    read.more.length === 0
-      ? ''
-      : `There ${read.more.length === 1 ? 'is another recipe' : `are ${read.more.length} more recipes`} in that text: only the first is read. Save the others one by one.`,
     read.blanks.length === 0
       ? ''
-      : `Left open, to be filled in when it is started: ${read.blanks.map((blank) => `line ${blank.lineNo}`).join(', ')}.`,
+      : `Left open, to be filled in when it is started: ${read.blanks.map((blank) => `line ${blank.lineNo}, ${blank.text.trim().slice(0, 60)}`).join(' · ')}`,
+    read.times === undefined
+      ? ''
+      : `The lines are kept for one; × ${read.times} is offered when it is saved, and /scale and /start take to:x${read.times}.`,
   ];
   return {
     recipe: read.recipe,
+    ...(read.times === undefined ? {} : { times: read.times }),
     guesses: read.guesses.map(({ lineNo, guess }) => ({ lineNo, guess })),
     notRead: read.notRead.map((line) => ({ lineNo: line.lineNo, text: line.text, why: `stumbled on "${line.word}". ${line.try}` })),
     questions: questions.filter((question) => question !== ''),

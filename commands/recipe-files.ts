@@ -4,6 +4,7 @@ import type { Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { printSheet } from '../craft/sheet.ts';
 import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
+import { foldName } from '../storage/fold.ts';
 import { addRecipe, findRecipe, type KeptRecipe, listRecipes, reviseRecipe } from '../storage/recipes.ts';
 import { acting, leadOnly } from './acting.ts';
 import type { Asker, Attached, Bench, Press, Reply, ReplyFile } from './command.ts';
@@ -78,6 +79,9 @@ async function judge(one: Found, seen: Set<string>, asker: Asker, bench: Bench):
   if (seen.has(name.toLowerCase())) return { ...one, name, is: 'refused', why: 'twice in this file' };
   seen.add(name.toLowerCase());
   const kept = await findRecipe(bench.db, asker.venue, name);
+  // Saving it would rename the other one: that is for a person to say, one at a time.
+  if (kept !== undefined && foldName(kept.name) !== foldName(name))
+    return { ...one, name, is: 'refused', why: `here that is another name of ${kept.name}: /recipe edit changes it` };
   const guessed = read.guesses.length === 0 ? '' : counted(read.guesses.length, 'guess', 'guesses');
   if (kept === undefined) return { sheet: one.sheet, name, is: 'new', why: guessed };
   const same = printSheet(kept.version.recipe) === printSheet(read.recipe);
@@ -96,7 +100,13 @@ export const pressImportSave: Press = async (pressed, asker, bench) => {
   const read: { readonly sheet: string; readonly recipe: Recipe; readonly known: KeptRecipe | undefined }[] = [];
   for (const sheet of draftBody.parse(draft.body).sheets) {
     const { recipe } = await readSheet(sheet, asker.venue, bench.db);
-    read.push({ sheet, recipe, known: await findRecipe(bench.db, asker.venue, recipe.name) });
+    const known = await findRecipe(bench.db, asker.venue, recipe.name);
+    if (known !== undefined && foldName(known.name) !== foldName(recipe.name))
+      throw new Refusal(
+        'recipe-name-taken',
+        `"${recipe.name}" is another name of ${known.name} by now. Nothing was saved: import the file again.`,
+      );
+    read.push({ sheet, recipe, known });
   }
   const { act } = await acting(asker, bench, `saved ${counted(read.length, 'recipe')}`, async (tx) => {
     for (const { sheet, recipe, known } of read) {

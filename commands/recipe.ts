@@ -3,6 +3,7 @@ import { z } from 'zod';
 import { type Found, sheetsOfText } from '../craft/exchange.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { printSheet } from '../craft/sheet.ts';
+import { listAlsoNames } from '../storage/also-names.ts';
 import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
 import { addRecipe, findRecipeById, type KeptRecipe, listRecipeNames, reviseRecipe, shelveRecipe } from '../storage/recipes.ts';
 import { acting, leadOnly } from './acting.ts';
@@ -23,6 +24,7 @@ import { idOf } from './press-args.ts';
 import { kindOfRecipe, readSheet, type SheetRead } from './reading.ts';
 import { answerExport, answerImport, dryRun, EXPORTS } from './recipe-files.ts';
 import { answerHistory } from './recipe-history.ts';
+import { alikeOf, answerAlso, sayAlike } from './recipe-names.ts';
 import { button, card, list, toAsker, toRoom } from './say/card.ts';
 import { factsOf } from './say/facts.ts';
 import { counted } from './say/numbers.ts';
@@ -45,6 +47,7 @@ const files = [
 const options = z.discriminatedUnion('sub', [
   z.strictObject({ sub: z.literal('add') }),
   z.strictObject({ sub: z.literal('list') }),
+  z.strictObject({ sub: z.literal('also'), recipe: words, name: words.max(100) }),
   named,
   ...files,
 ]);
@@ -61,6 +64,10 @@ export const recipe = command({
       sub('edit', 'Change its sheet; every version is kept', [recipeOption]),
       sub('history', 'Its versions, what changed, and the way back', [recipeOption]),
       sub('shelve', 'Hide it from lists and keep it; again to bring it back', [recipeOption]),
+      sub('also', 'Another name it goes by here; the same again takes it off', [
+        recipeOption,
+        typed('name', 'What it is also called: rhubarb cordial', { required: true, max: 100 }),
+      ]),
       sub('import', 'Read recipes out of a .txt, .md, .csv or .json file', [attachment('file', 'The file', true)]),
       sub('export', 'One recipe or all of them as a file', [
         typed('recipe', 'Which recipe; none for all', { suggests: true, max: 100 }),
@@ -88,6 +95,8 @@ export const recipe = command({
       }
       case 'history':
         return answerHistory(await recipeNamed(bench.db, asker.venue, ask.recipe), asker, bench);
+      case 'also':
+        return answerAlso(await recipeNamed(bench.db, asker.venue, ask.recipe), ask.name, asker, bench);
       case 'import':
         return answerImport(ask.file, asker, bench);
       case 'export':
@@ -177,14 +186,22 @@ async function readBack(sheet: string, recipeId: number | undefined, asker: Aske
   }
   const facts = await factsOf(read.recipe, asker.venue, bench.db);
   const guesses = read.guesses.map((guess) => `line ${guess.lineNo}: ${guess.guess}`);
-  const rows: Button[][] = [[button('Save', 'sheet-save', [draft], 'main'), mend]];
+  const alike = recipeId === undefined ? await alikeOf(read.recipe.name, asker, bench) : null;
+  const next = alike === null ? [] : [button(`Next version of ${alike.kept.name}`.slice(0, 80), 'sheet-save', [draft, alike.kept.id])];
+  const severalCount = severalIn(sheet)?.length ?? 1;
+  const several = severalCount === 1 ? [] : [button(`All ${severalCount} recipes`, 'sheet-several', [draft])];
+  const rows: Button[][] = [[button('Save', 'sheet-save', [draft], 'main'), mend, ...next, ...several]];
   return toAsker(
     card(facts.tone, `I read it as: ${read.recipe.name}`, [
+      alike === null ? null : sayAlike(read.recipe.name, alike),
       ...sayRecipe(read.recipe),
       { is: 'rule' },
       ...facts.blocks,
       guesses.length === 0 ? null : list(guesses.map((guess) => `guessed, ${guess}`)),
       ...read.questions,
+      severalCount === 1
+        ? null
+        : `That text looks like ${severalCount} recipes: Save keeps this one; All ${severalCount} recipes lists what each would be.`,
     ]),
     { rows },
   );
@@ -213,7 +230,8 @@ export const pressSheetSave: Press = async (pressed, asker, bench) => {
   const { id, body } = await draftOf(pressed.args[0], asker, bench);
   const read = await readSheet(body.sheet, asker.venue, bench.db);
   const kept = { sheet: body.sheet, recipe: read.recipe, kind: kindOfRecipe(read.recipe), by: asker };
-  const { recipeId } = body;
+  // Picked beside Save: a sheet typed as new is the next version of one that is here.
+  const recipeId = body.recipeId ?? (pressed.args[1] === undefined ? undefined : idOf(pressed.args[1]));
   const { done, act } = await acting(
     asker,
     bench,
@@ -235,9 +253,24 @@ export const pressSheetSave: Press = async (pressed, asker, bench) => {
     `${counted(done.version.recipe.parts.length, 'pot')}, by ${asker.name}. Every version is kept.`,
   ]);
   return {
-    ...toRoom(said, { rows: [[...recipeButtons(done), undoButton(act)]] }),
+    ...toRoom(said, {
+      rows: [
+        [
+          ...recipeButtons(done),
+          ...(read.times === undefined ? [] : [button(`Scale × ${read.times}`, 'scale-to', [done.id, `x${read.times}`])]),
+          undoButton(act),
+        ],
+      ],
+    }),
     edits: [{ of: 'pressed', message: { card: card('done', `Saved: ${done.name}${version}`, []) } }],
   };
+};
+
+/** *All 3 recipes*: what stands in the sheet besides the first, as an import lists it. */
+export const pressSheetSeveral: Press = async (pressed, asker, bench) => {
+  leadOnly(asker, 'Writing recipes');
+  const { body } = await draftOf(pressed.args[0], asker, bench);
+  return dryRun(sheetsOfText(body.sheet), asker, bench);
 };
 
 async function draftOf(arg: string | undefined, asker: Asker, bench: Bench) {
@@ -257,11 +290,12 @@ const recipeButtons = (kept: KeptRecipe): Button[] => [
 
 async function shown(kept: KeptRecipe, asker: Asker, bench: Bench): Promise<Reply> {
   const facts = await factsOf(kept.version.recipe, asker.venue, bench.db);
+  const also = (await listAlsoNames(bench.db, asker.venue, kept.id)).map((one) => one.name);
   return toAsker(
     card(
       facts.tone,
       kept.shelvedAt === null ? kept.name : `${kept.name} (shelved)`,
-      [...sayRecipe(kept.version.recipe), { is: 'rule' }, ...facts.blocks],
+      [...sayRecipe(kept.version.recipe), also.length === 0 ? null : `also called: ${also.join(', ')}`, { is: 'rule' }, ...facts.blocks],
       `version ${kept.version.number}, by ${kept.version.madeByName}`,
     ),
     { rows: [kept.shelvedAt === null ? recipeButtons(kept) : [button('As a sheet', 'recipe-sheet', [kept.id])]] },

@@ -5,6 +5,7 @@ import { dayOf, wordInstant } from '../craft/hours.ts';
 import { Refusal } from '../craft/refusal.ts';
 import type { GoodKind } from '../craft/tables/good.ts';
 import { sameThing } from '../craft/uses.ts';
+import { listOtherNames } from '../storage/also-names.ts';
 import { foldName } from '../storage/fold.ts';
 import { type Lot, listLots } from '../storage/lots.ts';
 import type { Tx } from '../storage/open.ts';
@@ -84,7 +85,7 @@ export async function answerOut(asked: string, asker: Asker, bench: Bench): Prom
   const { falls, lasts } = fallsOf(
     name,
     recipes.some((one) => one.kind === 'drink' && foldName(one.name) === foldName(name)),
-    usesOfName(name, recipes),
+    usesOfName(name, recipes, await listOtherNames(bench.db, asker.venue)),
     offered,
   );
   const swaps = swapsFor(name, offered);
@@ -120,9 +121,10 @@ export async function answerBack(asked: string, asker: Asker, bench: Bench): Pro
       `${asked.slice(0, 80)} is not 86'd. ${out.length === 0 ? 'Nothing is.' : `Out now: ${out.map((one) => one.name).join(', ')}.`}`,
     );
   const recipes = await listRecipes(bench.db, asker.venue);
+  const otherNames = await listOtherNames(bench.db, asker.venue);
   const others = out.filter((one) => one.id !== found.id);
-  const stillOut = new Set(others.flatMap((one) => usesOfName(one.name, recipes).map((use) => use.kept.name)));
-  const stands = usesOfName(found.name, recipes)
+  const stillOut = new Set(others.flatMap((one) => usesOfName(one.name, recipes, otherNames).map((use) => use.kept.name)));
+  const stands = usesOfName(found.name, recipes, otherNames)
     .filter((use) => use.kept.kind === 'drink' && !use.maybe)
     .map((use) => use.kept.name);
   const lines = [

@@ -43,7 +43,7 @@ import { idOf } from './press-args.ts';
 import { button, card, lead, list, toAsker, toRoom } from './say/card.ts';
 import { sayContainers } from './say/containers.ts';
 import { isOffered, sayLeft, sayLot } from './say/lots.ts';
-import { sayRecipe } from './say/recipe.ts';
+import { blanksOf, sayRecipe } from './say/recipe.ts';
 import { dayAndClock, sayMoved } from './say/times.ts';
 import { readTo, scaledTo } from './scale.ts';
 import { suggestPlace, suggestRecipe } from './suggest.ts';
@@ -308,6 +308,7 @@ async function register(
     return { ...begun, used, pings, place };
   });
   const where = done.place === null ? '' : ` · ${done.place.name}`;
+  const blanks = blanksOf(recipe);
   const size = ask.factor === 1 ? '' : ` × ${Number(ask.factor.toPrecision(4))}`;
   return toRoom(
     card(
@@ -317,6 +318,7 @@ async function register(
         ...sayRecipe(recipe),
         { is: 'rule' },
         ...done.stages.map((stage, at) => saySchedule(stage, planned[at], done.pings[at] ?? null, asker.now, venue.zone)),
+        blanks.length === 0 ? null : lead('to fill in', blanks.join(' · ')),
         sayContainers(foretold, await listContainers(bench.db, asker.venue)),
         done.used.length === 0 ? null : `taken from the pantry: ${done.used.join(' · ')}`,
         tooLittle.length === 0

@@ -1,6 +1,7 @@
 import MiniSearch from 'minisearch';
 import { GOODS } from '../craft/tables/goods.ts';
 import { changedAs } from '../storage/acts.ts';
+import { listAlsoNames } from '../storage/also-names.ts';
 import { listOpenBatches, listOpenStages } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
 import { listIngredients } from '../storage/ingredients.ts';
@@ -88,7 +89,7 @@ async function namesOf(db: Db, venue: number, shelf: Shelf): Promise<Names> {
 async function readNames(db: Db, venue: number, shelf: Shelf): Promise<readonly string[]> {
   switch (shelf) {
     case 'recipes':
-      return (await listRecipeNames(db, venue)).map((one) => one.name);
+      return recipeNames(db, venue);
     case 'batches':
       return (await listOpenBatches(db, venue)).map((one) => one.name);
     case 'stages':
@@ -102,6 +103,13 @@ async function readNames(db: Db, venue: number, shelf: Shelf): Promise<readonly 
     case 'places':
       return (await listPlaces(db, venue)).map((one) => one.name);
   }
+}
+
+/** Own names first; then what else they are called here, of those that are not shelved. */
+async function recipeNames(db: Db, venue: number): Promise<readonly string[]> {
+  const own = await listRecipeNames(db, venue);
+  const ids = new Set(own.map((one) => one.id));
+  return [...own, ...(await listAlsoNames(db, venue)).filter((one) => ids.has(one.recipeId))].map((one) => one.name);
 }
 
 const suggestOf =

@@ -1,6 +1,7 @@
 import { withoutFigures } from '../craft/composition.ts';
 import type { Line, Recipe } from '../craft/recipe.ts';
 import { sameThing } from '../craft/uses.ts';
+import type { OtherName } from '../storage/also-names.ts';
 import { foldName } from '../storage/fold.ts';
 import type { KeptRecipe } from '../storage/recipes.ts';
 import { keptOf } from './say/recipe.ts';
@@ -23,19 +24,29 @@ export function linesOf(recipe: Recipe): readonly Line[] {
 
 const bare = (name: string): string => foldName(withoutFigures(name) || name);
 
-/** The recipe that a line is poured from: its product, or something that its strain keeps. */
-export function houseIn(recipes: readonly KeptRecipe[]): (name: string) => KeptRecipe | undefined {
+/** The recipe that a line is poured from: its product, by whatever name it goes here, or something that its strain keeps. */
+export function houseIn(recipes: readonly KeptRecipe[], others: readonly OtherName[]): (name: string) => KeptRecipe | undefined {
   const byName = new Map<string, KeptRecipe>();
-  for (const kept of recipes) {
-    for (const left of keptOf(kept.version.recipe)) byName.set(foldName(left.name), byName.get(foldName(left.name)) ?? kept);
-  }
+  const byId = new Map(recipes.map((one) => [one.id, one]));
+  const name = (is: OtherName['is']) => {
+    for (const other of others) {
+      const kept = other.is === is ? byId.get(other.recipeId) : undefined;
+      if (kept !== undefined) byName.set(other.folded, kept);
+    }
+  };
+  name('former');
+  const leavers = new Map<string, KeptRecipe>();
+  for (const kept of recipes)
+    for (const left of keptOf(kept.version.recipe)) leavers.set(foldName(left.name), leavers.get(foldName(left.name)) ?? kept);
+  for (const [left, kept] of leavers) byName.set(left, kept);
+  name('also');
   for (const kept of recipes) byName.set(foldName(kept.name), kept);
   return (name) => byName.get(foldName(name)) ?? byName.get(bare(name));
 }
 
 /** Every recipe, drinks and house ingredients alike, that takes a thing of that name at any depth; itself left out. */
-export function usesOfName(name: string, recipes: readonly KeptRecipe[]): readonly Uses[] {
-  const house = houseIn(recipes);
+export function usesOfName(name: string, recipes: readonly KeptRecipe[], others: readonly OtherName[]): readonly Uses[] {
+  const house = houseIn(recipes, others);
   const done = new Map<number, Omit<Uses, 'kept'> | null>();
   const find = (kept: KeptRecipe, under: ReadonlySet<number>): Omit<Uses, 'kept'> | null => {
     const before = done.get(kept.id);

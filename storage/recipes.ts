@@ -90,11 +90,18 @@ async function withVersion(db: Db, row: Selectable<RecipesTable>): Promise<KeptR
   };
 }
 
-/** By its name, or by one it bore in an earlier version; shelved ones too. */
+/** By its name, by another that a lead gave it, or by one it bore in an earlier version; shelved ones too. */
 export async function findRecipe(db: Db, venue: number, name: string): Promise<KeptRecipe | undefined> {
   const folded = foldName(name);
   const row = await db.selectFrom('recipes').selectAll().where('venue_id', '=', venue).where('folded', '=', folded).executeTakeFirst();
   if (row) return withVersion(db, row);
+  const also = await db
+    .selectFrom('also_names')
+    .select('recipe_id')
+    .where('venue_id', '=', venue)
+    .where('folded', '=', folded)
+    .executeTakeFirst();
+  if (also) return findRecipeById(db, venue, also.recipe_id);
   const former = await db
     .selectFrom('recipe_versions')
     .select('recipe_id')

@@ -460,6 +460,14 @@ export interface PrepTicksTable {
   by_name: string;
 }
 
+export interface AlsoNamesTable {
+  id: Id;
+  venue_id: number;
+  recipe_id: number;
+  name: string;
+  folded: string;
+}
+
 export interface Tables {
   plans: PlansTable;
   plan_needs: PlanNeedsTable;
@@ -474,6 +482,7 @@ export interface Tables {
   ingredients: IngredientsTable;
   recipes: RecipesTable;
   recipe_versions: RecipeVersionsTable;
+  also_names: AlsoNamesTable;
   drafts: DraftsTable;
   batches: BatchesTable;
   stages: StagesTable;

@@ -78,6 +78,19 @@ export function keptOf(recipe: Recipe): readonly Kept[] {
   return recipe.parts.flatMap((part) => part.items.flatMap((item) => (item.is === 'step' ? (item.keeps ?? []) : [])));
 }
 
+/** A run of low lines or dots that somebody fills in by hand. */
+const BLANK = /_{2,}|\.{4,}/u;
+
+/** What the sheet leaves open for whoever starts it: "ricotta: opened ____", "pH ____ initials ____". */
+export function blanksOf(recipe: Recipe): readonly string[] {
+  const ofItem = (item: Line | Step): string[] => {
+    if (item.is === 'step') return BLANK.test(item.text) ? [item.text] : [];
+    const said = `${item.name} ${item.note ?? ''}`;
+    return BLANK.test(said) ? [item.note === undefined ? item.name : `${item.name}: ${item.note}`] : [];
+  };
+  return [...recipe.parts.flatMap((part) => part.items.flatMap(ofItem)), ...(recipe.notes ?? []).filter((note) => BLANK.test(note))];
+}
+
 /** The whole recipe: a block a pot, what it leaves, what is said of the glass. */
 export function sayRecipe(recipe: Recipe): Block[] {
   const blocks = recipe.parts.map((part, index) => sayPart(part, index === 0));

@@ -3,6 +3,7 @@ import { up as shelves } from './0001-shelves.ts';
 import { up as running } from './0002-running.ts';
 import { up as plans } from './0003-plans.ts';
 import { up as pantry } from './0004-pantry.ts';
+import { up as alsoNames } from './0005-also-names.ts';
 
 /** Every migration, oldest first. A static list: forward only, and never edited once it stands. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -10,4 +11,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0002-running': { up: running },
   '0003-plans': { up: plans },
   '0004-pantry': { up: pantry },
+  '0005-also-names': { up: alsoNames },
 };

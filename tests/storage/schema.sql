@@ -2,6 +2,7 @@ CREATE INDEX acts_at ON acts (venue_id, at);
 CREATE INDEX acts_newest ON acts (venue_id, id);
 CREATE INDEX acts_person ON acts (venue_id, person_id, id) WHERE undone_at IS NULL;
 CREATE INDEX acts_undone ON acts (venue_id, undone_at) WHERE undone_at IS NOT NULL;
+CREATE INDEX also_names_recipe ON also_names (recipe_id);
 CREATE INDEX batches_open ON batches (venue_id) WHERE state = 'resting';
 CREATE INDEX batches_recipe ON batches (recipe_id);
 CREATE INDEX changes_act ON changes (act_id);
@@ -53,6 +54,15 @@ CREATE TABLE acts (
     what TEXT NOT NULL,
     undone_at INTEGER,
     undone_by TEXT
+  ) STRICT;
+CREATE TABLE also_names (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    venue_id INTEGER NOT NULL REFERENCES venues (id),
+    recipe_id INTEGER NOT NULL,
+    name TEXT NOT NULL CHECK (name <> ''),
+    folded TEXT NOT NULL CHECK (folded <> ''),
+    UNIQUE (venue_id, folded),
+    FOREIGN KEY (venue_id, recipe_id) REFERENCES recipes (venue_id, id)
   ) STRICT;
 CREATE TABLE batches (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
