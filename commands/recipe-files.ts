@@ -6,17 +6,22 @@ import { printSheet } from '../craft/sheet.ts';
 import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
 import { foldName } from '../storage/fold.ts';
 import { addRecipe, findRecipe, type KeptRecipe, listRecipes, reviseRecipe } from '../storage/recipes.ts';
+import { findVenue } from '../storage/venues.ts';
 import { acting, leadOnly } from './acting.ts';
 import type { Asker, Attached, Bench, Press, Reply, ReplyFile } from './command.ts';
+import { FROM_A_METRE_MM, type Page } from './pictures/station.ts';
 import { idOf } from './press-args.ts';
 import { kindOfRecipe, readSheet, type SheetRead } from './reading.ts';
+import { type PageUnits, pageOf } from './recipe-page.ts';
 import { button, card, list, toAsker, toRoom } from './say/card.ts';
-import { counted } from './say/numbers.ts';
+import { counted, figures } from './say/numbers.ts';
+import { readTo, scaledTo } from './scale.ts';
 import { undoButton } from './undo.ts';
 
 /** A file of recipes is text; more than this is something else. */
 const FILE_BYTES_MOST = 1_000_000;
-export const EXPORTS = ['sheet', 'json', 'csv'] as const;
+export const EXPORTS = ['sheet', 'json', 'csv', 'pdf'] as const;
+type TextExport = Exclude<(typeof EXPORTS)[number], 'pdf'>;
 
 /**
  * /recipe import: a dry run of a file. Lists what would be saved, changed or refused; nothing is saved before *Save all*.
@@ -127,20 +132,62 @@ export const pressImportSave: Press = async (pressed, asker, bench) => {
   };
 };
 
-/** /recipe export: one recipe or all of them as a file. Reads only. */
-export async function answerExport(kept: KeptRecipe | undefined, as: (typeof EXPORTS)[number], asker: Asker, bench: Bench): Promise<Reply> {
-  const all = kept === undefined ? await listRecipes(bench.db, asker.venue) : [kept];
-  if (all.length === 0) throw new Refusal('recipes-none', 'There is no recipe here yet. A lead writes the first with /recipe add.');
-  const recipes = all.map((one) => one.version.recipe);
-  const stem =
-    kept === undefined
-      ? 'recipes'
-      : kept.name
-          .toLowerCase()
-          .normalize('NFKD')
-          .replace(/[^a-z0-9]+/g, '-')
-          .replace(/^-|-$/g, '')
-          .slice(0, 60) || 'recipe';
+/** What `/recipe export` was asked for. */
+export interface ExportAsk {
+  readonly as?: (typeof EXPORTS)[number] | undefined;
+  readonly to?: string | undefined;
+  readonly units?: PageUnits | undefined;
+  readonly paper?: Page | undefined;
+}
+
+/**
+ * /recipe export: one recipe or all of them as a file; one of them as a page to print, at the size asked for. Reads only.
+ * @throws Refusal `recipes-none`, `export-one`, `export-page-only`, `page-too-full` and those of `readTo`
+ */
+export async function answerExport(kept: KeptRecipe | undefined, ask: ExportAsk, asker: Asker, bench: Bench): Promise<Reply> {
+  const as = ask.as ?? 'sheet';
+  if (kept === undefined && (as === 'pdf' || ask.to !== undefined))
+    throw new Refusal('export-one', 'A page and an amount are of one recipe: name it with recipe:.');
+  if (as !== 'pdf' && (ask.units !== undefined || ask.paper !== undefined))
+    throw new Refusal('export-page-only', 'units: and paper: are for a page: take as:pdf with them.');
+  if (kept === undefined) {
+    const all = await listRecipes(bench.db, asker.venue);
+    if (all.length === 0) throw new Refusal('recipes-none', 'There is no recipe here yet. A lead writes the first with /recipe add.');
+    return textFile(
+      all.map((one) => one.version.recipe),
+      as === 'pdf' ? 'sheet' : as,
+      'recipes',
+    );
+  }
+  const venue = await findVenue(bench.db, asker.venue);
+  const { recipe } = kept.version;
+  const to = ask.to === undefined ? { factor: 1 } : readTo(ask.to, recipe, venue.conventions);
+  const scaled = await scaledTo(recipe, to, asker.venue, bench.db, kept.id);
+  const stem = stemOf(kept.name);
+  if (as !== 'pdf') return textFile([ask.to === undefined ? recipe : scaled.recipe], as, stem);
+  const how = { units: ask.units ?? 'as typed', stem, ...(ask.paper === undefined ? {} : { page: ask.paper }) };
+  const { file, letterMm, page } = await pageOf(kept, scaled, how, asker, bench);
+  const times = scaled.factor === 1 ? '' : ` × ${figures(scaled.factor, 4)}`;
+  return toAsker(
+    card('done', `${kept.name}${times}: one page, ${page}`, [
+      letterMm >= FROM_A_METRE_MM
+        ? `Letters of ${figures(letterMm, 2)} mm, to be read from a metre.`
+        : `Much stands on it: letters of ${figures(letterMm, 2)} mm, to be read from close by.`,
+    ]),
+    { files: [file] },
+  );
+}
+
+function stemOf(name: string): string {
+  const plain = name
+    .toLowerCase()
+    .normalize('NFKD')
+    .replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-|-$/g, '');
+  return plain.slice(0, 60) || 'recipe';
+}
+
+function textFile(recipes: readonly Recipe[], as: TextExport, stem: string): Reply {
   return toAsker(
     card('done', `${counted(recipes.length, 'recipe')} as ${as === 'sheet' ? 'text' : as.toUpperCase()}`, [
       '/recipe import reads it back as it is.',
@@ -149,7 +196,7 @@ export async function answerExport(kept: KeptRecipe | undefined, as: (typeof EXP
   );
 }
 
-function fileOf(recipes: readonly Recipe[], as: (typeof EXPORTS)[number], stem: string): ReplyFile {
+function fileOf(recipes: readonly Recipe[], as: TextExport, stem: string): ReplyFile {
   const bytes = (text: string) => new TextEncoder().encode(text);
   if (as === 'csv') return { name: `${stem}.csv`, type: 'text/csv', bytes: bytes(csvOf(recipes)) };
   if (as === 'sheet') return { name: `${stem}.txt`, type: 'text/plain', bytes: bytes(`${recipes.map(printSheet).join('\n\n---\n\n')}\n`) };

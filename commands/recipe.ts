@@ -25,6 +25,7 @@ import { kindOfRecipe, readSheet, type SheetRead } from './reading.ts';
 import { answerExport, answerImport, dryRun, EXPORTS } from './recipe-files.ts';
 import { answerHistory } from './recipe-history.ts';
 import { alikeOf, answerAlso, sayAlike } from './recipe-names.ts';
+import { PAGE_UNITS } from './recipe-page.ts';
 import { button, card, list, toAsker, toRoom } from './say/card.ts';
 import { factsOf } from './say/facts.ts';
 import { counted } from './say/numbers.ts';
@@ -42,7 +43,14 @@ const files = [
     sub: z.literal('import'),
     file: z.custom<Attached>((value) => typeof value === 'object' && value !== null && 'text' in value, 'attach a file'),
   }),
-  z.strictObject({ sub: z.literal('export'), recipe: words.optional(), as: z.enum(EXPORTS).optional() }),
+  z.strictObject({
+    sub: z.literal('export'),
+    recipe: words.optional(),
+    as: z.enum(EXPORTS).optional(),
+    to: words.max(100).optional(),
+    units: z.enum(PAGE_UNITS).optional(),
+    paper: z.enum(['A4', 'Letter']).optional(),
+  }),
 ] as const;
 const options = z.discriminatedUnion('sub', [
   z.strictObject({ sub: z.literal('add') }),
@@ -71,7 +79,10 @@ export const recipe = command({
       sub('import', 'Read recipes out of a .txt, .md, .csv or .json file', [attachment('file', 'The file', true)]),
       sub('export', 'One recipe or all of them as a file', [
         typed('recipe', 'Which recipe; none for all', { suggests: true, max: 100 }),
-        oneOf('as', 'What kind of file', EXPORTS),
+        oneOf('as', 'What kind of file; pdf is a page to print', EXPORTS),
+        typed('to', 'How much: 3 l, 60 serves, x3', { max: 100 }),
+        oneOf('units', 'Of a page: what its amounts are written in', PAGE_UNITS),
+        oneOf('paper', 'Of a page', ['A4', 'Letter']),
       ]),
     ],
   } satisfies RESTPostAPIChatInputApplicationCommandsJSONBody,
@@ -100,12 +111,7 @@ export const recipe = command({
       case 'import':
         return answerImport(ask.file, asker, bench);
       case 'export':
-        return answerExport(
-          ask.recipe === undefined ? undefined : await recipeNamed(bench.db, asker.venue, ask.recipe),
-          ask.as ?? 'sheet',
-          asker,
-          bench,
-        );
+        return answerExport(ask.recipe === undefined ? undefined : await recipeNamed(bench.db, asker.venue, ask.recipe), ask, asker, bench);
       case 'shelve':
         leadOnly(asker, 'Shelving recipes');
         return shelved(await recipeNamed(bench.db, asker.venue, ask.recipe), asker, bench);

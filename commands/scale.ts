@@ -223,7 +223,7 @@ function yieldOf(scaled: Scaled): string | null {
     : `about ${sayAmount({ amount: scaled.base.amount * scaled.factor, unit: scaled.base.unit })}`;
 }
 
-function sayHint(hint: ScaleHint): string {
+export function sayHint(hint: ScaleHint): string {
   if (hint.is === 'start-low')
     return `${hint.name}: start at ${sayAmount(hint.start)}, taste, then up to ${sayAmount(hint.full)}. Strong things taste stronger in bulk.`;
   return `${hint.name}: ${sayAmount(hint.exact)} by the sum, set to ${sayAmount(hint.now)}.`;

@@ -60,7 +60,7 @@ export function sayPart(part: Part, first: boolean): Block {
   return name === null && first ? { is: 'text', text } : lead(name ?? 'then', text);
 }
 
-function sayJoins(joins: NonNullable<Part['joins']>): string {
+export function sayJoins(joins: NonNullable<Part['joins']>): string {
   const [one, two, ...more] = joins.of.map((joined) =>
     joined.share === 1
       ? joined.part
