@@ -20,10 +20,10 @@ import { pressMore } from './more.ts';
 import { move } from './move.ts';
 import { offer, offered, pressOfferTake, pressOfferWithdraw } from './offer.ts';
 import { pantry } from './pantry.ts';
-import { reading } from './readings.ts';
 import { par } from './par.ts';
 import { plan, pressPlanCancel, pressPlanShow, pressPlanStart } from './plan.ts';
 import { prep, pressPlanJobDone, pressPlanJobStart, pressPrepTick } from './prep.ts';
+import { reading } from './readings.ts';
 import { ready } from './ready.ts';
 import { pressRecipeSheet, pressSheetMend, pressSheetRead, pressSheetSave, pressSheetSeveral, recipe, saveAsRecipe } from './recipe.ts';
 import { pressImportSave } from './recipe-files.ts';
@@ -38,6 +38,7 @@ import { strength } from './strength.ts';
 import { swap } from './swap.ts';
 import { take } from './take.ts';
 import { pressTimerAgain, pressTimerCancel, timer } from './timer.ts';
+import { pressHold, pressRelease, pressTrace, trace } from './trace.ts';
 import { pressUndo, undo } from './undo.ts';
 import { useup } from './useup.ts';
 import { venue } from './venue.ts';
@@ -67,6 +68,7 @@ export const commands: readonly Command[] = [
   cut,
   allergens,
   label,
+  trace,
   handover,
   timer,
   undo,
@@ -106,6 +108,9 @@ export const presses: Readonly<Record<string, Press>> = {
   'keep-opened': pressKeepOpened,
   'keep-label': pressKeepLabel,
   label: pressLabel,
+  trace: pressTrace,
+  hold: pressHold,
+  release: pressRelease,
   'cut-keep': pressCutKeep,
   back: pressBack,
   'offer-take': pressOfferTake,

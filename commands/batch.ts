@@ -77,7 +77,7 @@ export const pressBatch: Press = async (pressed, asker, bench) => {
  * A batch by its code, the open one of that name, or the newest that bore it.
  * @throws Refusal `batch-unknown` with the nearest names, `batch-ambiguous`
  */
-async function anyBatchNamed(db: Db, venue: number, what: string): Promise<Batch> {
+export async function anyBatchNamed(db: Db, venue: number, what: string): Promise<Batch> {
   const byCode = /^b\d+$/i.test(what.trim()) ? await findBatchByCode(db, venue, what) : undefined;
   const open = byCode ?? (await findOpenBatch(db, venue, what));
   if (open !== undefined) return open;

@@ -11,7 +11,7 @@ import { techniqueOf } from '../craft/techniques.ts';
 import { massGOf } from '../craft/units.ts';
 import { isOff } from '../craft/yield.ts';
 import { type Batch, changeBatch, changeStage, type Entered, findStage, listStages, type Stage } from '../storage/batches.ts';
-import { addEntry, addLot, findLot, type Lot, listEntriesOfBatch, listLots, type NewLot } from '../storage/lots.ts';
+import { addEntry, addLot, changeLot, findLot, type Lot, listEntriesOfBatch, listLots, type NewLot } from '../storage/lots.ts';
 import type { Tx } from '../storage/open.ts';
 import { findPlaceById, placeNamed } from '../storage/places.ts';
 import { cancelReminders } from '../storage/reminders.ts';
@@ -351,8 +351,19 @@ async function declaredNow(tx: Tx, { recipe, planned, rows, stage, batch, venue,
 
 async function added(tx: Tx, venue: Venue, batch: Batch, row: NewLot, amount: Entered, move: Parameters<typeof addLot>[5]): Promise<Lot> {
   const lot = await addLot(tx, venue.id, row, 'made', amount, move);
+  const held = await heldIn(tx, venue.id, batch.id);
+  if (held !== undefined) await changeLot(tx, venue.id, lot.id, { heldAt: move.at, heldWhy: held.heldWhy });
   await remindLot(tx, venue, lot, batch.room, move.at);
   return (await findLot(tx, venue.id, lot.id)) ?? lot;
+}
+
+/** A lot that went into the batch and is held back. */
+async function heldIn(tx: Tx, venue: number, batch: number): Promise<Lot | undefined> {
+  for (const { kind, lotId } of await listEntriesOfBatch(tx, venue, batch)) {
+    const lot = kind === 'used' && lotId !== null ? await findLot(tx, venue, lotId) : undefined;
+    if (lot !== undefined && lot.heldAt !== null) return lot;
+  }
+  return undefined;
 }
 
 /** What cloth, pan and steam kept: a move of its own, so that what went in is what came out. */

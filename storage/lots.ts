@@ -548,3 +548,30 @@ export async function listLotNames(db: Db, venue: number): Promise<readonly stri
     .execute();
   return [...new Set(rows.map((row) => row.name))];
 }
+
+/** Lots that bear or bore this name, gone ones too, the newest first. */
+export async function listLotsEver(db: Db, venue: number, name: string, most = 20): Promise<readonly Lot[]> {
+  const rows = await db
+    .selectFrom('lots')
+    .selectAll()
+    .where('venue_id', '=', venue)
+    .where('folded', '=', foldName(name))
+    .orderBy('id', 'desc')
+    .limit(most)
+    .execute();
+  return rows.map(lotOf);
+}
+
+/** What was bought straight into a batch under this name, never having been on the list; the newest first. */
+export async function listBought(db: Db, venue: number, name: string, most = 50): Promise<readonly Entry[]> {
+  const rows = await db
+    .selectFrom('entries')
+    .selectAll()
+    .where('venue_id', '=', venue)
+    .where('kind', '=', 'bought')
+    .where((eb) => eb(eb.fn('lower', ['name']), '=', name.trim().toLowerCase()))
+    .orderBy('id', 'desc')
+    .limit(most)
+    .execute();
+  return rows.map(entryOf);
+}
