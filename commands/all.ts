@@ -42,6 +42,7 @@ import { pressHold, pressRelease, pressTrace, trace } from './trace.ts';
 import { pressUndo, undo } from './undo.ts';
 import { useup } from './useup.ts';
 import { venue } from './venue.ts';
+import { waste } from './waste.ts';
 
 /** Every slash command, in the order of a shift. A static list: nothing is found by scanning folders. */
 export const commands: readonly Command[] = [
@@ -69,6 +70,7 @@ export const commands: readonly Command[] = [
   allergens,
   label,
   trace,
+  waste,
   handover,
   timer,
   undo,

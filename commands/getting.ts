@@ -202,7 +202,7 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
           entered: -massMg,
           measure: 'mg',
           name: kept.name,
-          reason: 'solids',
+          reason: kept.name === 'solids' ? 'solids' : 'not kept',
         });
       if (kept.name !== 'solids') binned.push(kept.name);
       continue;

@@ -23,7 +23,7 @@ export const help = command({
             lead('first', '/recipe add, then paste the sheet as you would write it on a docket'),
             lead('make', '/scale · /start · /ready · /resting · /strained · /longer · /reading "pH 3.9"'),
             lead('left over', '/pantry · /keep · /take · /move · /bin · /offer · /cut'),
-            lead('on the floor', '/86 · /back · /allergens · /label · /handover'),
+            lead('on the floor', '/86 · /back · /allergens · /label · /trace · /waste · /handover'),
             lead('numbers', '/convert "2 oz in ml" · "200 g white sugar in ml"'),
             lead('wrong?', '/undo takes back your last change'),
             lead('house', '/venue show: zone, hours, ounce, who is called'),

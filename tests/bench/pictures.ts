@@ -1,11 +1,12 @@
 /**
- * How long a label takes: laid out and painted as PNG, and printed as PDF; each a new one, so that nothing is kept from the
+ * How long a label and the week's picture take: laid out and painted as PNG, and printed as PDF; each a new one, so that nothing is kept from the
  * last. Wall clock and processor time, for a machine that does other work meanwhile. Run by hand: npx tsx tests/bench/pictures.ts
  */
 import { performance } from 'node:perf_hooks';
 import { drawLabel, LABEL_SIZE } from '../../commands/pictures/label.ts';
 import { openPen, paint } from '../../commands/pictures/paint.ts';
 import { print } from '../../commands/pictures/print.ts';
+import { drawWeek } from '../../commands/pictures/week.ts';
 
 const RUNS = 60;
 const LIMIT_MS = 60;
@@ -23,6 +24,22 @@ const labelOf = (at: number) => ({
     { text: 'keep: walk-in (fridge)' },
   ],
   code: `L${at}`,
+});
+
+/** Eight rows, the most that are shown. */
+const weekOf = (at: number) => ({
+  heading: `4.32 kg of leftovers put to use, ${at}.76 kg binned`,
+  span: 'Thu 19 Mar to Wed 25 Mar',
+  bars: ['Lime husks', 'Pineapple skins', 'Pear pulp', 'Punch curd', 'Quince pulp', 'Rum butter', 'Coffee grounds', 'Pear cordial'].map(
+    (name, row) => ({
+      name,
+      savedMg: 2e6 - row * 1e5,
+      binnedMg: row * 1e5,
+      savedWords: `${2 - row / 10} kg`,
+      binnedWords: `${row / 10} kg`,
+    }),
+  ),
+  more: 'and 3 more',
 });
 
 const shownMs = (ms: number): string => ms.toFixed(1).padStart(7);
@@ -52,6 +69,7 @@ const pen = await openPen();
 console.log(`${'the renderer, loaded'.padEnd(34)}${shownMs(performance.now() - openedAt)}`);
 const p50s = [
   await time('label 60×40 mm as PNG, 300 dpi', async (at) => paint(await drawLabel(labelOf(at), LABEL_SIZE, pen), PX_PER_MM)),
+  await time('saved against binned as PNG', (at) => paint(drawWeek(weekOf(at), pen), 6)),
   await time('label 60×40 mm as PDF', async (at) => print([await drawLabel(labelOf(at), LABEL_SIZE, pen)], 'label', 'label')),
 ];
 const sheet = await drawLabel(labelOf(1), LABEL_SIZE, pen);
@@ -62,5 +80,5 @@ await time('21 labels on A4 as PDF', () =>
     'labels',
   ),
 );
-console.log(`node ${process.version}; a label's PNG and PDF to be under ${LIMIT_MS} ms each at the median`);
+console.log(`node ${process.version}; each picture and a label's PDF to be under ${LIMIT_MS} ms each at the median`);
 if (!p50s.every((ms) => ms < LIMIT_MS)) process.exitCode = 1;

@@ -5,6 +5,7 @@ import { fitted } from '../../commands/pictures/fit.ts';
 import { drawLabel, type LabelText } from '../../commands/pictures/label.ts';
 import { openPen, type Pen, paint } from '../../commands/pictures/paint.ts';
 import { print } from '../../commands/pictures/print.ts';
+import { drawWeek } from '../../commands/pictures/week.ts';
 import { Refusal } from '../../craft/refusal.ts';
 
 let pen: Pen;
@@ -80,6 +81,36 @@ describe('names of any length on a label', () => {
     const said = drawing.marks.flatMap((mark) => (mark.is === 'text' && mark.weight === 600 ? [mark.text] : [])).join(' ');
     expect(said).toBe(contains);
     await expect(drawLabel(long, { widthMm: 30, heightMm: 20 }, pen)).rejects.toBeInstanceOf(Refusal);
+  });
+});
+
+describe('the week in a picture', () => {
+  it('lets neither name nor amount reach over its edge, however long the one and large the other', () => {
+    const bar = fc.record({ name, savedMg: fc.integer({ min: 0, max: 2e9 }), binnedMg: fc.integer({ min: 0, max: 2e9 }) });
+    fc.assert(
+      fc.property(fc.array(bar, { maxLength: 8 }), name, (bars, heading) => {
+        const words = (mg: number) => (mg === 0 ? '' : `${(mg / 1e6).toPrecision(3)} kg`);
+        const rows = bars.map((one) => ({ ...one, savedWords: words(one.savedMg), binnedWords: words(one.binnedMg) }));
+        const drawing = drawWeek({ heading, span: 'Thu 19 Mar to Wed 25 Mar', bars: rows, more: 'and 3 more' }, pen);
+        for (const reach of reaches(drawing)) {
+          expect(reach.fromMm).toBeGreaterThanOrEqual(0);
+          expect(reach.toMm).toBeLessThanOrEqual(drawing.widthMm);
+          expect(reach.bottomMm).toBeLessThanOrEqual(drawing.heightMm);
+        }
+        const ends = drawing.marks.flatMap((mark) => (mark.is === 'rect' ? [mark.xMm + mark.widthMm] : []));
+        expect(Math.max(...ends)).toBeLessThan(drawing.widthMm);
+      }),
+      { numRuns: 40 },
+    );
+  });
+
+  it('draws both bars of a row on one scale: 1.5 kg is three times as long as 500 g', () => {
+    const row = { name: 'lime husks', savedMg: 1_500_000, binnedMg: 500_000, savedWords: '1.5 kg', binnedWords: '500 g' };
+    const { marks } = drawWeek({ heading: 'h', span: 's', bars: [row], more: null }, pen);
+    const [saved = 0, binned = 1] = marks.flatMap((mark) =>
+      mark.is === 'rect' && mark.heightMm > 3.3 && mark.heightMm < 4 ? [mark.widthMm] : [],
+    );
+    expect(saved / binned).toBeCloseTo(3, 6);
   });
 });
 
