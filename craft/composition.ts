@@ -276,10 +276,8 @@ function workOut(recipe: Recipe, measured: Measured | undefined, asking: Asking)
   const done = new Map<string, Done>();
   const stages: StageForetold[] = [];
   const everything: PutIn[] = [];
-  const plan = planOf(recipe);
-  const placed = new Set(plan.flatMap((stage) => stage.goesIn));
-  for (const stage of plan) {
-    const one = workOutStage(recipe, stage, measured?.[stage.key], done, unplacedLines(recipe, plan, stage, placed), asking);
+  for (const stage of planOf(recipe)) {
+    const one = workOutStage(recipe, stage, measured?.[stage.key], done, asking);
     done.set(stage.key, one);
     stages.push(one.stage);
     everything.push(...one.stage.putIn);
@@ -296,45 +294,13 @@ function withAllAssumed(last: StageForetold, stages: readonly StageForetold[]): 
   return { ...last, assumed: [...new Set(stages.flatMap((stage) => stage.assumed))] };
 }
 
-/** Lines of pots that have no stage of their own (nothing is done to them) go into the pot that they are poured into, else the last. */
-function unplacedLines(recipe: Recipe, plan: readonly Stage[], stage: Stage, placed: ReadonlySet<Line>): Line[] {
-  const firstOfPart = plan.find((other) => other.partIndex === stage.partIndex) === stage;
-  const lastOfPart = plan.findLast((other) => other.partIndex === stage.partIndex) === stage;
-  const staged = new Set(plan.map((other) => other.partIndex));
-  const lines: Line[] = [];
-  recipe.parts.forEach((part, index) => {
-    const own =
-      index === stage.partIndex ? lastOfPart : firstOfPart && !staged.has(index) && goesInto(recipe, index, staged) === stage.partIndex;
-    if (!own) return;
-    for (const item of part.items) if (item.is === 'line' && !placed.has(item)) lines.push(item);
-  });
-  return lines;
-}
-
-/** The staged part that a pot without stages ends up in: the one that names it, else the next one with stages, else the last. */
-function goesInto(recipe: Recipe, index: number, staged: ReadonlySet<number>): number {
-  const name = recipe.parts[index]?.name?.trim().toLowerCase();
-  const taker = recipe.parts.findIndex(
-    (part, at) => at > index && part.joins?.of.some((joined) => joined.part.trim().toLowerCase() === name),
-  );
-  if (taker >= 0) return staged.has(taker) ? taker : goesInto(recipe, taker, staged);
-  return [...staged].filter((at) => at > index).sort((a, b) => a - b)[0] ?? Math.max(...staged);
-}
-
-function workOutStage(
-  recipe: Recipe,
-  stage: Stage,
-  got: StageGot | undefined,
-  done: ReadonlyMap<string, Done>,
-  more: readonly Line[],
-  asking: Asking,
-): Done {
+function workOutStage(recipe: Recipe, stage: Stage, got: StageGot | undefined, done: ReadonlyMap<string, Done>, asking: Asking): Done {
   const steps = (recipe.parts[stage.partIndex]?.items ?? [])
     .slice(stage.fromItem, stage.toItem + 1)
     .filter((item): item is Step => item.is === 'step');
   const poured = pouredInto(stage, done);
   const assumed: string[] = [];
-  const lines = fillIn([...stage.goesIn, ...more], poured, recipe, done, asking, assumed);
+  const lines = fillIn(stage.goesIn, poured, recipe, done, asking, assumed);
   for (const one of lines) assumed.push(...one.ingredient.assumed, ...one.assumed);
   const pot = potOf(poured, lines);
   const before = done.get(stage.poured[0]?.key ?? '')?.stage;

@@ -79,7 +79,7 @@ export interface Stage {
   readonly firstBack?: Step['firstBack'];
   /** `if not by day 3 bin`; 1 is the day the stage began. */
   readonly binUnlessByDay?: number;
-  /** Everything that goes in during this stage, in order. */
+  /** Everything that goes in during this stage, in order; then what pots without a stage of their own were poured into it. */
   readonly goesIn: readonly Line[];
   /** Those of `goesIn` whose amount is set by what the stages in `needs` gave. */
   readonly setByGot: readonly Line[];
@@ -221,7 +221,31 @@ export function stagesOf(recipe: Recipe): Stage[] {
     });
     if (cuts.length > 0) lastKeyOfPart.set(partIndex, `${partIndex}.${cuts.length - 1}`);
   });
-  return stages;
+  const placed = new Set(stages.flatMap((stage) => stage.goesIn));
+  return stages.map((stage) => {
+    const more = unplacedLines(recipe, stages, stage, placed);
+    return more.length === 0 ? stage : { ...stage, goesIn: [...stage.goesIn, ...more] };
+  });
+}
+
+/** Lines of pots that have no stage of their own (nothing is done to them) go into the pot that they are poured into, else the last. */
+function unplacedLines(recipe: Recipe, stages: readonly Stage[], stage: Stage, placed: ReadonlySet<Line>): Line[] {
+  const firstOfPart = stages.find((other) => other.partIndex === stage.partIndex) === stage;
+  const lastOfPart = stages.findLast((other) => other.partIndex === stage.partIndex) === stage;
+  const staged = new Set(stages.map((other) => other.partIndex));
+  return recipe.parts.flatMap((part, index) => {
+    const own =
+      index === stage.partIndex ? lastOfPart : firstOfPart && !staged.has(index) && goesInto(recipe, index, staged) === stage.partIndex;
+    return own ? part.items.filter((item): item is Line => item.is === 'line' && !placed.has(item)) : [];
+  });
+}
+
+/** The staged part that a pot without stages ends up in: the one that names it, else the next one with stages, else the last. */
+function goesInto(recipe: Recipe, index: number, staged: ReadonlySet<number>): number {
+  const name = recipe.parts[index]?.name ?? '';
+  const taker = recipe.parts.findIndex((part, at) => at > index && part.joins?.of.some((joined) => sameName(joined.part, name)));
+  if (taker >= 0) return staged.has(taker) ? taker : goesInto(recipe, taker, staged);
+  return [...staged].filter((at) => at > index).sort((a, b) => a - b)[0] ?? Math.max(...staged);
 }
 
 /** Keys that stand for a part: its last stage, or, where it has none, those of whatever was poured into it. */

@@ -120,3 +120,38 @@ describe('curd on its label', () => {
     expect(text).toContain('day 1 Mon 23 Mar');
   });
 });
+
+const POURED = `Clear punch
+
+[punch]
+1 l dark rum 40%
+200 ml lemon juice
+
+[milk]
+500 ml whole milk
+
+pour punch onto milk
+rest 1 h (30 min-12 h) in the fridge
+strain, keep about 400 g punch curd
+keeps 30 days in the fridge`;
+
+describe('a punch poured onto milk that has no step of its own', () => {
+  it('takes the milk from the pantry, and bears its Monday: use by Sunday on punch and curd', async () => {
+    await bar.recipe(POURED);
+    await bar.ask('keep', { what: 'whole milk', amount: '2 l', where: 'walk-in', opened: 'Monday' });
+    const started = await bar.ask('start', { recipe: 'Clear punch', where: 'walk-in' });
+    expect(started.lines.join('\n')).toMatch(/taken from the pantry: whole milk from lot L\d+/);
+    bar.now += HOUR;
+    const got = await bar.ask('strained', { what: 'Clear punch', got: '1.3 l' });
+    const said = await bar.press(got, 'Label');
+    const days = [said.heading, ...said.lines].join('\n').match(/USE BY \w+ \d+ \w+/g);
+    // Opened Monday 23 March is day 1, so day 7 is Sunday the 29th (US FDA Food Code 2022, 3-501.17 and the earliest-ingredient rule in it).
+    expect(new Set(days)).toEqual(new Set(['USE BY Sun 29 Mar']));
+  });
+
+  it('asks when the milk was opened where there is none on the list', async () => {
+    await bar.recipe(POURED);
+    const asked = await bar.ask('start', { recipe: 'Clear punch', where: 'walk-in' });
+    expect(asked.heading).toBe('whole milk: opened when?');
+  });
+});
