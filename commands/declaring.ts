@@ -32,13 +32,18 @@ export function declaredOf(answers: AllergenAnswers): Declared {
       return eu !== null && lists.eu.includes(eu) && (us === null || lists.us.includes(us));
     });
   const on = keysOf(answers.onSheet);
+  const both = {
+    eu: [...answers.onSheet.eu, ...answers.usual.eu],
+    us: [...answers.onSheet.us, ...answers.usual.us],
+  };
   const fromOf = (key: Allergen) => {
     const { eu, us } = ALLERGENS[key];
     return (answers.eu.find((one) => one.allergen === eu) ?? answers.us.find((one) => one.allergen === us))?.from ?? [];
   };
   return {
     on,
-    usual: keysOf(answers.usual).filter((key) => !on.includes(key)),
+    // One list may have on the sheet what is only usual in the other: rye bread is gluten, and usually wheat too.
+    usual: keysOf(both).filter((key) => !on.includes(key)),
     unconfirmed: answers.unconfirmed,
     brings: Object.fromEntries(on.map((key) => [key, fromOf(key).slice(0, 4)])),
   };

@@ -155,3 +155,21 @@ describe('a punch poured onto milk that has no step of its own', () => {
     expect(asked.heading).toBe('whole milk: opened when?');
   });
 });
+
+const BREAD = `Bread ferment
+500 g rye bread
+3 l water
+150 g white sugar
+3 g ale yeast
+ferment 36 h (24-48 h) at room temp
+strain, bin the solids`;
+
+describe('rye bread on a label in the United States', () => {
+  it('says usually wheat, though by the other list its gluten is on the sheet already', async () => {
+    await bar.recipe(BREAD);
+    await bar.ask('start', { recipe: 'Bread ferment', where: 'dry store' });
+    bar.now += 36 * HOUR;
+    const got = await bar.ask('strained', { what: 'Bread ferment', got: '2.2 l' });
+    expect((await bar.press(got, 'Label')).lines.join('\n')).toMatch(/usually [^:]*wheat[^:]*: read the pack/);
+  });
+});
