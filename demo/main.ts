@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { text } from 'node:stream/consumers';
@@ -14,7 +14,8 @@ import { LineNotUnderstood } from './script.ts';
 import { openWorkspace } from './workspace.ts';
 
 const VENUES = fileURLToPath(new URL('./venues/', import.meta.url));
-const FIRST_VENUE = 'tin-heron.pomace';
+const FIRST_VENUE = 'tin-heron';
+const VENUE_ENDING = '.pomace';
 const TOUR = fileURLToPath(new URL('./tour.pomace', import.meta.url));
 const CLOCK_FILE = 'clock.json';
 const STOP_MS = 600;
@@ -22,6 +23,7 @@ const STOP_MS = 600;
 const USAGE = `npm run demo                          a page to try the bot on, no token, no network
 npm run --silent demo -- --script FILE    plays a script ("-": standard input) and prints what was seen
   --json      one JSON object a message     --empty     start with no venue
+  --venue NAME  which bar to open with: tin-heron (the first), salt-orchard or brass-hare
   --data DIR  keep everything there         --traffic FILE  every request the bot makes
   --port N    the page's port
 `;
@@ -37,6 +39,7 @@ async function main(): Promise<number> {
       script: { type: 'string' },
       json: { type: 'boolean', default: false },
       empty: { type: 'boolean', default: false },
+      venue: { type: 'string', default: FIRST_VENUE },
       data: { type: 'string' },
       traffic: { type: 'string' },
       port: { type: 'string', default: '0' },
@@ -49,6 +52,7 @@ async function main(): Promise<number> {
   }
   const port = Number(flags.port);
   if (!(Number.isInteger(port) && port >= 0 && port <= 65_535)) throw new Error(`--port: "${flags.port}" is no port`);
+  const venue = venueFile(flags.venue);
   const folder = flags.data ?? mkdtempSync(join(tmpdir(), 'pomace-'));
   mkdirSync(folder, { recursive: true });
   const clockFile = join(folder, CLOCK_FILE);
@@ -77,10 +81,10 @@ async function main(): Promise<number> {
     keepClock();
     if (flags.data === undefined) rmSync(folder, { recursive: true, force: true });
   };
-  const fresh = kept === undefined && !flags.empty;
+  const opens = kept === undefined && !flags.empty ? venue : null;
   try {
-    if (flags.script !== undefined) return await playScript(bot, flags.script, flags.json, fresh);
-    await showPage(bot, port, fresh);
+    if (flags.script !== undefined) return await playScript(bot, flags.script, flags.json, opens);
+    await showPage(bot, port, opens);
     return 0;
   } finally {
     await end();
@@ -92,9 +96,22 @@ async function main(): Promise<number> {
   }
 }
 
-/** The first venue, played over the wire, with nothing printed. */
-async function playVenue(bot: BotKeeper): Promise<void> {
-  const path = join(VENUES, FIRST_VENUE);
+/** The script of a venue by its name, without caring for case or spaces: "Salt Orchard". */
+function venueFile(typed: string): string {
+  const names = readdirSync(VENUES).flatMap((file) => (file.endsWith(VENUE_ENDING) ? [file.slice(0, -VENUE_ENDING.length)] : []));
+  const wanted = typed
+    .trim()
+    .toLowerCase()
+    .replace(/^the\s+/, '')
+    .replace(/\s+/g, '-');
+  const name =
+    names.find((one) => one === wanted) ?? names.find((one) => wanted.length > 2 && (one.startsWith(wanted) || wanted.startsWith(one)));
+  if (name === undefined) throw new Error(`--venue: no bar is called "${typed}"; there are ${names.sort().join(', ')}`);
+  return join(VENUES, `${name}${VENUE_ENDING}`);
+}
+
+/** A venue, played over the wire, with nothing printed. */
+async function playVenue(bot: BotKeeper, path: string): Promise<void> {
   try {
     await new Player(bot, () => undefined).play(readFileSync(path, 'utf8'));
   } catch (error) {
@@ -103,9 +120,9 @@ async function playVenue(bot: BotKeeper): Promise<void> {
   }
 }
 
-async function playScript(bot: BotKeeper, path: string, asJson: boolean, withVenue: boolean): Promise<number> {
+async function playScript(bot: BotKeeper, path: string, asJson: boolean, venue: string | null): Promise<number> {
   const script = path === '-' ? await text(process.stdin) : readFileSync(path, 'utf8');
-  if (withVenue) await playVenue(bot);
+  if (venue !== null) await playVenue(bot, venue);
   const print = (entry: Entry): void => {
     process.stdout.write(asJson ? `${JSON.stringify(entry)}\n` : `${entryInWords(entry)}\n`);
   };
@@ -123,15 +140,15 @@ async function playScript(bot: BotKeeper, path: string, asJson: boolean, withVen
 }
 
 /** Until Ctrl-C. */
-async function showPage(bot: BotKeeper, port: number, withVenue: boolean): Promise<void> {
+async function showPage(bot: BotKeeper, port: number, venue: string | null): Promise<void> {
   const stopped = new Promise<void>((resolve) => {
     process.once('SIGINT', resolve);
     process.once('SIGTERM', resolve);
   });
   const { servePage } = await import('./page-server.ts');
   const ready = (async () => {
-    if (withVenue) process.stderr.write('Setting up a bar to try it in …\n');
-    if (withVenue) await playVenue(bot);
+    if (venue !== null) process.stderr.write('Setting up a bar to try it in …\n');
+    if (venue !== null) await playVenue(bot, venue);
     else await bot.running();
     return servePage(bot.workspace, bot, bot.clock, { port, tour: tourOf(bot) });
   })();

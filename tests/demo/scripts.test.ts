@@ -83,4 +83,30 @@ describe('the tour and the venue by script', () => {
     expect(pantry?.text).toMatch(/Brown-butter rum · use by Sun 8 Mar/);
     expect((await played('tour.pomace')).at(-1)?.text).toContain('pear pulp');
   });
+
+  it('plays the Salt Orchard Room: curd, punch and crackers keep the Sunday of the milk opened on Monday', async () => {
+    const entries = await played('venues/salt-orchard.pomace');
+    expect(entries.filter(({ kind, heading }) => kind === 'reply' && heading.startsWith('Saved:')).length).toBe(12);
+    const pantry = entries.at(-1)?.text ?? '';
+    // Milk opened on Monday 8 June is day 1; no national figure in the UK, so the house's seven days: Sunday the 14th, through any depth.
+    for (const made of ['punch curd', 'Orchard clarified punch', 'Curd crackers'])
+      expect(pantry).toMatch(new RegExp(`${made} · use by Sun 14 Jun`));
+    const labels = entries.find(({ files }) => files.some(({ name }) => name.endsWith('.pdf')));
+    expect(labels?.files.map(({ type }) => type)).toEqual(['image/png', 'image/png', 'application/pdf']);
+    expect(entries.find(({ heading }) => heading.startsWith('whole milk L1: it reached'))?.text).toContain('Curd crackers');
+    expect(entries.find(({ heading }) => heading.startsWith('Taken from Salt Orchard Room'))?.text).toContain('use by Sun 14 Jun');
+    expect(entries.filter(({ text }) => /is that right\?|more than went in/.test(text))).toEqual([]);
+  });
+
+  it('plays the Brass Hare Social: shortbread of the almond pulp, syrup of the grounds, and what went to the bin', async () => {
+    const entries = await played('venues/brass-hare.pomace');
+    expect(entries.filter(({ kind, heading }) => kind === 'reply' && heading.startsWith('Saved:')).length).toBe(13);
+    const pantry = entries.at(-1)?.text ?? '';
+    // Pulp squeezed on Monday 19 October, butter opened on Tuesday: the pulp's day 7 is the earlier one (US FDA Food Code 2022, 3-501.17).
+    expect(pantry).toMatch(/Almond shortbread · use by Sun 25 Oct/);
+    const waste = entries.find(({ text }) => text.includes('change first'));
+    expect(waste?.text).toContain('lime husks, 2.15 kg made too much');
+    expect(waste?.files.map(({ type }) => type)).toEqual(['image/png']);
+    expect(entries.filter(({ text }) => /is that right\?|more than went in/.test(text))).toEqual([]);
+  });
 });
