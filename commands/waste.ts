@@ -21,6 +21,7 @@ const LONGEST_DAYS = 366;
 const BARS_AT_MOST = 8;
 const BINNED_AT_MOST = 6;
 const PX_PER_MM = 6;
+const LEAST_SHOWN_MG = 500;
 
 /** /waste: what came in, was used, put to use, lost and binned, and what to change first. Reads the ledger, writes nothing. */
 export const waste = command({
@@ -128,11 +129,13 @@ async function worded(tally: Tally, from: Day, venue: Venue, now: number): Promi
 
 /** What is more or less in the house now, and what the ledger cannot say. */
 function grewRows({ pantryGrewMg, potsGrewMg, correctedMg, gapMg }: Tally): [string, string][] {
+  // Milligrams are for the balance; nobody weighs them.
+  const shows = (massMg: number) => Math.abs(massMg) >= LEAST_SHOWN_MG;
   const signed = (massMg: number) => `${mass(Math.abs(massMg))} ${massMg < 0 ? 'less' : 'more'}`;
   return [
     ['in the pantry', signed(pantryGrewMg)],
-    ...(potsGrewMg === 0 ? [] : [['in pots', signed(potsGrewMg)] as [string, string]]),
-    ...(correctedMg === 0 ? [] : [['counted', `${signed(correctedMg)} than written down`] as [string, string]]),
+    ...(shows(potsGrewMg) ? [['in pots', signed(potsGrewMg)] as [string, string]] : []),
+    ...(shows(correctedMg) ? [['counted', `${signed(correctedMg)} than written down`] as [string, string]] : []),
     ...(gapMg === 0 ? [] : [['not accounted for', mass(Math.abs(gapMg))] as [string, string]]),
   ];
 }
@@ -140,7 +143,7 @@ function grewRows({ pantryGrewMg, potsGrewMg, correctedMg, gapMg }: Tally): [str
 /** The word of the ledger, and what to do about it. Common practice, no source. */
 const ADVICE: Readonly<Record<string, (name: string) => string>> = {
   'past its date': (name) => `Make less at a time, or use it before its last day: /useup ${name}`,
-  'made too much': () => 'Make less of it next time: /scale',
+  'made too much': (name) => `Make less of it next time, or put it to use: /useup ${name}`,
   spoiled: () => 'Look at how cold it stands, and shorten its date on the sheet',
   spilled: () => 'A smaller tub, or a lid',
   'tasting or trial': () => 'Try it on a smaller amount',
@@ -172,15 +175,13 @@ function binnedWords(tally: Tally, currency: string): string[] {
 }
 
 function pictureOf(tally: Tally, heading: string, span: string): WeekPicture {
-  const bars = tally.twoWays
-    .slice(0, BARS_AT_MOST)
-    .map(
-      (one): WeekBar => ({
-        ...one,
-        savedWords: one.savedMg > 0 ? mass(one.savedMg) : '',
-        binnedWords: one.binnedMg > 0 ? mass(one.binnedMg) : '',
-      }),
-    );
+  const bars = tally.twoWays.slice(0, BARS_AT_MOST).map(
+    (one): WeekBar => ({
+      ...one,
+      savedWords: one.savedMg > 0 ? mass(one.savedMg) : '',
+      binnedWords: one.binnedMg > 0 ? mass(one.binnedMg) : '',
+    }),
+  );
   const over = tally.twoWays.length - bars.length;
   return { heading, span, bars, more: over > 0 ? `and ${over} more` : null };
 }
