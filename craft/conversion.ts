@@ -81,7 +81,7 @@ export function readConversion(
       from,
     );
   if (number !== null) return ofScale(Number((number[1] ?? '').replace(',', '.')), (number[3] ?? '').toLowerCase(), wanted);
-  if (/^-/.test(from)) throw new Refusal('amount-not-positive', 'An amount must be more than 0. Type it like 45 ml.');
+  if (from.startsWith('-')) throw new Refusal('amount-not-positive', 'An amount must be more than 0. Type it like 45 ml.');
   const found = scanAmount(from, 0, conventions);
   if (found === null) throw unreadable();
   if (!(found.amount > 0)) throw new Refusal('amount-not-positive', 'An amount must be more than 0. Type it like 45 ml.');

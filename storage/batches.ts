@@ -430,7 +430,10 @@ export async function listOpenStages(db: Db, venue: number): Promise<readonly { 
   });
 }
 
-/** Stages of this batch that a stage is poured into. */
+/**
+ * Stages of this batch that a stage is poured into.
+ * @internal asked by tests only, so far
+ */
 export async function listJoinedInto(db: Db, venue: number, stage: number): Promise<readonly Stage[]> {
   const rows = await db
     .selectFrom('stages')

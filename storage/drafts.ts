@@ -51,7 +51,10 @@ export async function findDraft(
   return row && { id: row.id, kind: row.kind, body: JSON.parse(row.body) as unknown, madeAt: row.made_at };
 }
 
-/** Replaces the body of the author's own draft. */
+/**
+ * Replaces the body of the author's own draft.
+ * @internal asked by tests only, so far
+ */
 export async function changeDraft(
   db: Db,
   author: { readonly venue: number; readonly id: string },

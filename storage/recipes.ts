@@ -264,7 +264,10 @@ export async function shelveRecipe(tx: Tx, venue: number, recipe: number, at: nu
   await tx.updateTable('recipes').set({ shelved_at: at }).where('venue_id', '=', venue).where('id', '=', recipe).execute();
 }
 
-/** Menu price of a drink in minor units. */
+/**
+ * Menu price of a drink in minor units.
+ * @internal asked by tests only, so far
+ */
 export async function priceRecipe(tx: Tx, venue: number, recipe: number, priceMinor: number | null): Promise<void> {
   await tx.updateTable('recipes').set({ price_minor: priceMinor }).where('venue_id', '=', venue).where('id', '=', recipe).execute();
 }

@@ -297,7 +297,10 @@ export async function cancelReminders(tx: Tx, venue: number, of: ReminderOf, kin
   await query.execute();
 }
 
-/** Moves one that waits to another instant. False: it was told or ended already. */
+/**
+ * Moves one that waits to another instant. False: it was told or ended already.
+ * @internal asked by tests only, so far
+ */
 export async function moveReminder(tx: Tx, venue: number, id: number, dueAt: number): Promise<boolean> {
   const { numUpdatedRows } = await tx
     .updateTable('reminders')

@@ -14,7 +14,10 @@ export async function bindRoom(tx: Tx, venue: number, workspace: string, room: s
   return true;
 }
 
-/** Lets a room of the venue go; it then belongs to the workspace's default venue. */
+/**
+ * Lets a room of the venue go; it then belongs to the workspace's default venue.
+ * @internal asked by tests only, so far
+ */
 export async function freeRoom(tx: Tx, venue: number, room: string): Promise<void> {
   await tx.deleteFrom('rooms').where('venue_id', '=', venue).where('room_id', '=', room).execute();
 }

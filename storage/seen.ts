@@ -1,6 +1,9 @@
 import type { Db } from './open.ts';
 
-/** Whether a key has acted already: asked before slow work, the answer that counts is the one inside `act`. */
+/**
+ * Whether a key has acted already: asked before slow work, the answer that counts is the one inside `act`.
+ * @internal asked by tests only, so far
+ */
 export async function hasActed(db: Db, key: string): Promise<boolean> {
   return (await db.selectFrom('seen_interactions').select('key').where('key', '=', key).executeTakeFirst()) !== undefined;
 }
