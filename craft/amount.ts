@@ -274,7 +274,7 @@ function compoundAt(
  *
  * Valid: 0 < amount <= 1e9.
  * Accuracy: exact, as doubles go.
- * Source: DESIGN section 5.
+ * Source: house rule (how a sheet is written).
  */
 export function parseAmount(text: string, conventions: Conventions = HOUSE_CONVENTIONS): Amount {
   const typed = text.trim();
@@ -344,7 +344,7 @@ function shownDigits(value: number, counted: boolean): string {
  * @throws Refusal `amount-not-a-number`
  *
  * Accuracy: three significant figures at least.
- * Source: DESIGN section 5.
+ * Source: house rule (how a sheet is written).
  */
 export function formatAmount(amount: Amount): string {
   const top = amount.amountHigh ?? amount.amount;

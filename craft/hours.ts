@@ -41,7 +41,7 @@ const FIRST_SHIFT_MIN = 480;
 const SHIFT_STARTS_MIN = [FIRST_SHIFT_MIN, 960];
 /** Source: house rule: time to strain and wipe down before the lights go off. */
 const BEFORE_CLOSING_MIN = 30;
-/** Source: DESIGN rule on closed hours: a rest under four hours keeps its time. */
+/** Source: house rule on closed hours: a rest under four hours keeps its time. */
 const SHORT_REST_MIN = 240;
 
 const WEEKDAYS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'] as const;

@@ -198,7 +198,7 @@ function draftOf(text: string, conventions: Conventions): Draft {
  * @throws Refusal `line-unreadable`, `line-too-long`, `amount-not-positive`
  *
  * Accuracy: as `npm run score:lines` measures on the labelled set.
- * Source: DESIGN sections 4 and 5.
+ * Source: house rule (how a line is written).
  */
 export function parseLine(text: string, conventions: Conventions = HOUSE_CONVENTIONS): ParsedLine {
   const { line, certain, guesses, looseUnit } = readLine(text, conventions);

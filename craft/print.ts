@@ -213,7 +213,7 @@ function printKeeps(keeps: NonNullable<Recipe['keeps']>): string {
  * @returns the sheet, lines parted by newlines, none at its end
  * @throws Refusal `recipe-unprintable` where a name or a text holds a newline
  *
- * Source: DESIGN section 4.
+ * Source: house rule (how a sheet is written).
  */
 export function printSheet(recipe: Recipe): string {
   const plain = rendered(recipe, false);

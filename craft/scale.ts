@@ -264,7 +264,7 @@ function middle(amount: Amount): Amount {
  *
  * Valid: factors above 0 up to 10,000.
  * Accuracy: exact in lines; amounts inside a step's words are kept to six figures.
- * Source: DESIGN section 5; the 75 % is common practice, no source.
+ * Source: house rule; the 75 % is common practice, no source.
  */
 export function scaleTo(recipe: Recipe, to: ScaleTo, conventions: Conventions = HOUSE_CONVENTIONS, known: KnownYield = {}): Scaled {
   if ('factor' in to) return { ...scaled(recipe, positive(to.factor, 'The factor'), conventions), factor: to.factor, from: 'factor' };
@@ -297,7 +297,7 @@ export function scaleTo(recipe: Recipe, to: ScaleTo, conventions: Conventions = 
  * that is only measured lines and no yield.
  *
  * @throws Refusal `scale-out-of-range`, `serves-unknown`
- * Source: DESIGN section 5.
+ * Source: house rule (how a sheet is written).
  */
 export function scaleByServes(recipe: Recipe, serves: number, conventions: Conventions = HOUSE_CONVENTIONS): Scaled {
   const wanted = positive(serves, 'The number of serves');
@@ -340,7 +340,7 @@ function linesOf(recipe: Recipe): Line[] {
  * @returns the recipe rewritten; `base` is what the sheet takes of it
  * @throws Refusal `line-unknown`, `line-unmeasured`, `density-needed`, `unit-not-convertible`, `scale-out-of-range`
  *
- * Source: DESIGN section 5.
+ * Source: house rule (how a sheet is written).
  */
 export function scaleFrom(
   recipe: Recipe,

@@ -19,7 +19,7 @@ export { splitSheets } from './sheet-recipes.ts';
  * @returns the reading; where the text holds several recipes, the first, the rest in `more`
  * @throws Refusal `sheet-empty`, `sheet-too-long`, `part-unknown`, `part-later`, `part-poured`
  *
- * Source: DESIGN section 4.
+ * Source: house rule (how a sheet is written).
  */
 export function parseSheet(text: string, conventions: Conventions = HOUSE_CONVENTIONS): Reading {
   return readSheet(text, conventions);

@@ -18,7 +18,7 @@ const TIME_WORDS: Readonly<Record<string, string>> = {
 const minutesByWord = new Map<string, number>();
 for (const [minutes, words] of Object.entries(TIME_WORDS)) for (const word of words.split(' ')) minutesByWord.set(word, Number(minutes));
 
-// Minutes. "Overnight" is a close to an opening: 8 to 14 hours (DESIGN section 4), best in the middle.
+// Minutes. "Overnight" is a close to an opening: 8 to 14 hours, best in the middle.
 const OVERNIGHT = { earliestMin: 480, bestMin: 660, latestMin: 840 };
 
 export interface FoundTime {

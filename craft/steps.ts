@@ -31,7 +31,7 @@ const BENCH_VERBS = new Set([
  * One step as typed, and everything that can be read from it.
  *
  * @throws Refusal `window-order`, `window-too-long` where its times contradict each other
- * Source: DESIGN section 4.
+ * Source: house rule (how a sheet is written).
  */
 export function readStep(typed: string, conventions: Conventions): Step {
   const text = typed.trim();

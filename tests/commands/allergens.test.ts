@@ -3,7 +3,7 @@ import { listLots } from '../../storage/lots.ts';
 import { type Bar, DAY, openBar, type Said } from './bar.ts';
 
 const all = (said: Said): string => [said.heading, ...said.lines].join('\n');
-/** What DESIGN's three answers never say. */
+/** What the three answers never say. */
 const NEVER = /\bcan have\b|\bfree of\b|\bfree from\b|-free\b|\bsafe\b|^no\b[.,]?$|\bcontains no\b/imu;
 
 const ORGEAT = (nut: string) => `House orgeat

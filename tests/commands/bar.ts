@@ -18,7 +18,7 @@ export const MARA = { id: '100000000000000001', name: 'Mara', manage: true };
 export const JO = { id: '100000000000000002', name: 'Jo', manage: false };
 type Who = typeof MARA;
 
-/** The sheet that the design draws: two pots side by side, then one. */
+/** A whole sheet: two pots side by side, then one. */
 export const PEAR_CORDIAL = `Pear and cider-vinegar cordial
 makes about 800 ml
 
