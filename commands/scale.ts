@@ -11,7 +11,7 @@ import { dimensionOf, massGOf, volumeMlOf } from '../craft/units.ts';
 import { listBatchesOfRecipe } from '../storage/batches.ts';
 import type { Db } from '../storage/open.ts';
 import { findRecipeById, type KeptRecipe } from '../storage/recipes.ts';
-import { findVenue } from '../storage/venues.ts';
+import { findVenue, type Venue } from '../storage/venues.ts';
 import { type Asker, type Bench, command, type Press, type Reply } from './command.ts';
 import { learnedOf } from './expected.ts';
 import { recipeNamed } from './find.ts';
@@ -127,8 +127,8 @@ const unreadable = (asked: string) =>
   );
 
 /** The recipe at the wanted size, by the venue's words for things and the yield that is known. */
-export async function scaledTo(recipe: Recipe, to: To, venueId: number, db: Db, recipeId: number): Promise<Scaled> {
-  const venue = await findVenue(db, venueId);
+export async function scaledTo(recipe: Recipe, to: To, venueId: number, db: Db, recipeId: number, known?: Venue): Promise<Scaled> {
+  const venue = known ?? (await findVenue(db, venueId));
   if ('line' in to) return scaleFrom(recipe, to.line, to.inHand, venue.conventions);
   if ('factor' in to) return scaleTo(recipe, to, venue.conventions);
   // A sheet that says what it makes, of a recipe that nobody has made yet, needs nothing worked out.
@@ -164,7 +164,7 @@ export async function answerScale(kept: KeptRecipe, to: string, asker: Asker, be
   const venue = await findVenue(bench.db, asker.venue);
   const { recipe } = kept.version;
   if (/^\d+(?:[.,]\d+)?$/.test(to.trim())) return whichOne(kept, to.trim());
-  const scaled = await scaledTo(recipe, readTo(to, recipe, venue.conventions), asker.venue, bench.db, kept.id);
+  const scaled = await scaledTo(recipe, readTo(to, recipe, venue.conventions), asker.venue, bench.db, kept.id, venue);
   if (measure === undefined) return worded(kept, scaled);
   const rounded = roundToMeasures(scaled.recipe, toolsOf(measure, venue.conventions), {
     known: await knownOf(bench.db, asker.venue),

@@ -93,7 +93,6 @@ show('/scale, ask to answer', wall.scale);
 show('bare command, inside the bot', insideOf('bare'));
 show('/scale, inside the bot', insideOf('scale'));
 show('suggestions over 5,000 names, wall', suggested);
-show('suggestions, inside the bot', insideOf('take'));
 console.log(`ratio of medians, /scale to bare: ${(at(wall.scale, 0.5) / at(wall.bare, 0.5)).toFixed(2)}`);
 
 function at(values: readonly number[], share: number): number {

@@ -54,6 +54,8 @@ export async function openPage(asks: Asks, tour?: () => Promise<string | null>):
     workspace,
     address: served.address,
     async look(size = DESK) {
+      // A form that an earlier look left open would stand before this one.
+      for (const person of workspace.people()) workspace.closeForm(person);
       const context = await browser.newContext({ viewport: size });
       const page = await context.newPage();
       page.setDefaultTimeout(20_000);
