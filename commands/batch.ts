@@ -10,7 +10,7 @@ import { listPlaces } from '../storage/places.ts';
 import { listReadings, type Reading } from '../storage/readings.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
-import { type Asker, type Attached, type Bench, type Block, command, type Press, type Reply } from './command.ts';
+import { type Asker, type Attached, type Bench, type Block, command, type Press, type Reply, type ReplyFile } from './command.ts';
 import { didYouMean, findOpenBatch, meansName } from './find.ts';
 import { attachment, typed, words } from './options.ts';
 import { idOf } from './press-args.ts';
@@ -51,7 +51,24 @@ export const batch = command({
   },
 });
 
-/** A note or the name and place of a photo, kept with the batch. The picture itself stays in the chat. */
+const PICTURES: Readonly<Record<string, string>> = {
+  jpg: 'image/jpeg',
+  jpeg: 'image/jpeg',
+  png: 'image/png',
+  webp: 'image/webp',
+  gif: 'image/gif',
+};
+/** A phone's photo; what is larger takes longer to hand on than an answer may. */
+const PHOTO_BYTES_MOST = 6 * 1024 * 1024;
+
+/** The photo again as a file of the answer: what comes with a command is shown to nobody else, and its address expires. */
+async function shown(photo: Attached | undefined): Promise<readonly ReplyFile[]> {
+  const type = PICTURES[/\.([a-z]+)$/i.exec(photo?.name ?? '')?.[1]?.toLowerCase() ?? ''];
+  if (photo?.raw === undefined || type === undefined || photo.bytes > PHOTO_BYTES_MOST) return [];
+  return [{ name: photo.name, type, bytes: await photo.raw(), says: 'Photo kept with the batch' }];
+}
+
+/** A note or a photo, kept with the batch: its name and place with the rows, the picture itself in the channel. */
 async function answerNote(
   one: Batch,
   { note, photo }: { readonly note?: string | undefined; readonly photo?: Attached | undefined },
@@ -60,10 +77,14 @@ async function answerNote(
 ): Promise<Reply> {
   const pictured = photo === undefined ? null : `photo ${photo.name}${photo.url === undefined ? '' : ` ${photo.url.split('?')[0] ?? ''}`}`;
   const text = [note, pictured].filter((part) => part != null).join(' · ');
+  const files = await shown(photo);
   const { act } = await acting(asker, bench, `noted on ${one.name}`, (tx) =>
     noteOnBatch(tx, asker.venue, one.id, { at: asker.now, byId: asker.id, byName: asker.name, text }),
   );
-  return toRoom(card('done', `Noted on ${one.name} ${one.code}`, [`"${text}"`]), { rows: [[undoButton(act)]] });
+  return toRoom(card('done', `Noted on ${one.name} ${one.code}`, [`"${text}"`]), {
+    rows: [[undoButton(act)]],
+    ...(files.length === 0 ? {} : { files }),
+  });
 }
 
 /** A batch's button on a ping that tells of several, and *Story* under More. */

@@ -206,4 +206,15 @@ describe('notes on a batch', () => {
     expect(all(await bar.ask('batch', { what: 'plum shrub' }))).not.toContain('cloudy');
     await bar.close();
   });
+
+  it('shows the photo again in the channel, where it stays', async () => {
+    const bar = await openBar();
+    await bar.recipe(SHRUB);
+    await bar.ask('start', { recipe: 'Plum shrub' });
+    const raw = () => Promise.resolve(new Uint8Array([1, 2, 3]));
+    const photo = { name: 'shrub.jpg', bytes: 3, text: () => Promise.resolve(''), raw };
+    const seen = await bar.ask('batch', { what: 'plum shrub', photo }, MARA);
+    expect(seen.message?.files).toMatchObject([{ name: 'shrub.jpg', type: 'image/jpeg' }]);
+    await bar.close();
+  });
 });
