@@ -93,7 +93,7 @@ export function ingredientOf(line: Line, known: Known, juiced = false): Ingredie
   let good = found?.good ?? null;
   const assumed: string[] = [];
   if (good !== null && found !== null) {
-    const juice = juiced || givenByVolume(line) ? juiceOf(good) : null;
+    const juice = juiced || givenByVolume(line) ? (juiceOf(good) ?? brewOf(good)) : null;
     if (juice !== null && juice !== good) good = juice;
     else if (good.rough === true && found.unmatched.length === 0) assumed.push(`${line.name}: figures usual for ${good.name}`);
     else if (!found.certain) assumed.push(`${line.name}: taken as ${found.matched}`);
@@ -241,6 +241,14 @@ function givenByVolume({ quantity }: Line): boolean {
 function juiceOf(good: Good): Good | null {
   if (good.juice === undefined) return null;
   return findGood(good.juice.good)?.good ?? null;
+}
+
+/** "1.1 l black tea" is what was brewed of the leaf; "20 g black tea" is the leaf. */
+const BREWS: Readonly<Record<string, string>> = { 'black tea': 'brewed tea', coffee: 'brewed coffee' };
+
+function brewOf(good: Good): Good | null {
+  const brew = BREWS[good.name];
+  return brew === undefined ? null : (findGood(brew)?.good ?? null);
 }
 
 function unstatedOf(line: Line, stated: Stated): string[] {

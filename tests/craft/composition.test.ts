@@ -382,3 +382,13 @@ function times(recipe: Recipe, k: number): Recipe {
     })),
   };
 }
+
+describe('tea and coffee by volume', () => {
+  it('takes 1 l of black tea as brewed, and 20 g of it as leaf', () => {
+    const [brewed] = foretell(parseSheet('Tea punch\n1 l black tea\nstir').recipe).putIn;
+    const [leaf] = foretell(parseSheet('Tea punch\n20 g black tea\n1 l water\nsteep 5 min\nstrain').recipe).putIn;
+    expect(brewed?.ingredient.good?.name).toBe('brewed tea');
+    expect(brewed?.massG).toBeGreaterThan(990);
+    expect(leaf?.ingredient.good?.name).toBe('black tea');
+  });
+});
