@@ -20,6 +20,7 @@ import { findVenue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import { type Asker, type Bench, type Button, command, type Edit, type Press, type Reply } from './command.ts';
 import { findLots, findOpenBatch, lotsNamed } from './find.ts';
+import { warnLow } from './low.ts';
 import { typed, words } from './options.ts';
 import { idOf } from './press-args.ts';
 import { button, card, toAsker, toRoom } from './say/card.ts';
@@ -129,9 +130,14 @@ async function binLots(lots: readonly Lot[], wanted: ReturnType<typeof outOf>, a
         ? `all ${sayLeft(first)} ${first.name}`
         : `all ${first.name}`
       : `${sayEntered(wanted)} ${first.name}`;
-  const { act } = await acting(asker, bench, `binned ${shown}`, (tx) =>
-    takeSoonest(tx, asker.venue, lots, wanted, 'binned', { at: asker.now, by: asker, ...(why === undefined ? {} : { reason: why }) }),
-  );
+  const { act } = await acting(asker, bench, `binned ${shown}`, async (tx) => {
+    await takeSoonest(tx, asker.venue, lots, wanted, 'binned', { at: asker.now, by: asker, ...(why === undefined ? {} : { reason: why }) });
+    await warnLow(
+      tx,
+      lots.map((lot) => lot.name),
+      asker,
+    );
+  });
   return binned(act, asker, bench, { past });
 }
 

@@ -36,6 +36,7 @@ import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindStage } from './jobs/remind.ts';
+import { warnLow } from './low.ts';
 import { person, typed, words } from './options.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
 import { covering, inputOf, lotsFor, massOrNull } from './pots.ts';
@@ -286,6 +287,7 @@ async function register(
     if (ask.signed === true)
       await noteOnBatch(tx, asker.venue, begun.batch.id, { at: asker.now, byId: asker.id, byName: asker.name, text: 'tested plan signed' });
     const used: string[] = [];
+    const drawn: string[] = [];
     for (const [at, stage] of planned.entries()) {
       const row = begun.stages[at];
       if (row === undefined) continue;
@@ -299,10 +301,12 @@ async function register(
         const massMg = Math.round(grams * 1000);
         if (lots.length > 0) {
           const took = await takeSoonest(tx, asker.venue, lots, { entered: massMg, measure: 'mg' }, 'used', move);
+          drawn.push(...took.map((one) => one.lot.name));
           used.push(`${line.name} from lot ${took.map((one) => one.lot.code).join(', ')}`);
         } else await addEntry(tx, asker.venue, { ...move, kind: 'bought', massMg, entered: massMg, measure: 'mg', name: line.name });
       }
     }
+    await warnLow(tx, drawn, asker);
     const pings: (Ping | null)[] = [];
     for (const row of begun.stages) pings.push(row.state === 'resting' ? await remindStage(tx, venue, begun.batch, row, asker.now) : null);
     return { ...begun, used, pings, place };

@@ -11,6 +11,7 @@ import { acting } from './acting.ts';
 import { type Asker, type Bench, command, type Reply } from './command.ts';
 import { answerCount, countIn } from './counting.ts';
 import { batchNamed, lotsNamed } from './find.ts';
+import { warnLow } from './low.ts';
 import { typed, words } from './options.ts';
 import { pourInto } from './pots.ts';
 import { amountTyped, enteredOf } from './say/amounts.ts';
@@ -65,6 +66,11 @@ export async function answerTake(
         batch,
         took.map((one) => one.lot),
       );
+    await warnLow(
+      tx,
+      took.map((one) => one.lot.name),
+      asker,
+    );
     return took;
   });
   const last = done.at(-1);
