@@ -48,7 +48,7 @@ const ABOUT = /(?:(?:about|abt\.?|approximately|approx\.?|circa|ca\.|roughly|aro
 const QUALIFIER =
   /(?:scant|heaping|heaped|generous|rounded|level|packed|loosely packed|firmly packed|lightly packed|good|big|large|small|full|flat|stingy|gestrichene|gestrichener|gehäufte|rasas|colmada|colmadas|rase|rases|bombée)\s+/iuy;
 
-const RANGE = /(\s*[-–—‒]\s*|\s+(?:to|or|a|à|bis|o|ou|oder|até|hasta|und)\s+)/iuy;
+const RANGE = /(\s*[-–—‒]\s*|(?<=\d) ?[/⁄∕] ?(?=\d{2})|\s+(?:to|or|a|à|bis|o|ou|oder|até|hasta|und)\s+)/iuy;
 
 const TIMES = /\s*[x×*]\s*(?=[\d.,½⅓⅔¼¾⅛])/iuy;
 
@@ -167,6 +167,7 @@ export function scanAmount(text: string, index: number, conventions: Conventions
       }
       // "4 or 28-ounce": a size, not a range; "2 or 60 ml" of another unit is an alternative.
       if (sameUnit) {
+        if (/[/⁄∕]/.test(range[0])) guesses.push(`${first.value}/${next.value} read as ${first.value} to ${next.value}`);
         second = next;
         i = next.end;
         unit = nextUnit ?? unit;

@@ -157,6 +157,11 @@ function ofMarks(token: string): Omit<ScannedNumber, 'end'> | null {
   return { value: Number(`${groups.slice(0, -1).join('')}.${after}`), whole: false, fraction: false };
 }
 
+/** "30/40": both of two figures or more, the second larger and no ruler's part. */
+export function isStrokeRange(from: string, to: string): boolean {
+  return from.length >= 2 && to.length >= 2 && Number(from) >= 10 && Number(to) > Number(from) && ![16, 32, 64].includes(Number(to));
+}
+
 /** The number that starts at `index`: digits, fractions of every kind, number words. */
 export function scanNumber(text: string, index: number): ScannedNumber | null {
   const first = text[index];
@@ -164,7 +169,8 @@ export function scanNumber(text: string, index: number): ScannedNumber | null {
   const vulgar = VULGAR[first];
   if (vulgar !== undefined) return { value: vulgar, end: skip(OF_A, text, index + 1), whole: false, fraction: true };
   const frac = at(FRACTION, text, index);
-  if (frac !== null) {
+  // 30/40 is no fraction anybody measures by: two numbers with a stroke between, from one to the other.
+  if (frac !== null && !isStrokeRange(frac[1] ?? '', frac[2] ?? '')) {
     const [all, top = '', bottom = ''] = frac;
     const n = Number(top);
     const d = Number(bottom);

@@ -7,7 +7,7 @@ const client = new Client({
   waitGuildTimeout: 1500,
   rest: { api: process.env.POMACE_API, cdn: process.env.POMACE_CDN },
 });
-client.once(Events.ClientReady, () => process.stdout.write('ready\n'));
+client.once(Events.ClientReady, () => process.stdout.write(`ready ${client.guilds.cache.size}\n`));
 process.on('message', () => {
   globalThis.gc?.();
   process.send?.(process.memoryUsage());

@@ -1,5 +1,6 @@
 /**
- * How soon and how heavy: the built bot beside a bare discord.js client, each a process of its own against the same stand-in, in turn.
+ * How soon and how heavy: the built bot beside a bare discord.js client, as written and bundled into one file as the bot is, each a process of
+ * its own against the same stand-in, in turn.
  * Start: from the command to `clientReady`, median of ten. Memory: 2,500 workspaces of 40 channels and 25 roles, and what 100,000 waiting
  * reminders add. Run by hand: npm run build && npx tsx tests/bench/weight.ts [start] [memory] [reminders]
  */
@@ -8,6 +9,7 @@ import { once } from 'node:events';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { build } from 'esbuild';
 import { openWorkspace } from '../../demo/workspace.ts';
 import { openDatabase, unprompted } from '../../storage/open.ts';
 import { addReminder } from '../../storage/reminders.ts';
@@ -19,13 +21,36 @@ const BUILT = join(HERE, '../../dist/bot.js');
 const folder = mkdtempSync(join(tmpdir(), 'pomace-weight-'));
 let files = 0;
 
-type Kind = 'bot' | 'bare';
+const KINDS = ['bot', 'bare', 'bundled'] as const;
+type Kind = (typeof KINDS)[number];
+const NAMES: Record<Kind, string> = { bot: 'bot', bare: 'bare client', bundled: 'bare client, bundled' };
+const SCRIPTS: Record<Kind, string> = {
+  bot: join(HERE, 'built-bot.mjs'),
+  bare: join(HERE, 'bare-client.mjs'),
+  bundled: join(folder, 'bundled.mjs'),
+};
 type Workspace = Awaited<ReturnType<typeof openWorkspace>>;
+
+// The bot's own settings, so that only what it holds differs.
+await build({
+  entryPoints: [SCRIPTS.bare],
+  outfile: SCRIPTS.bundled,
+  bundle: true,
+  platform: 'node',
+  target: 'node20',
+  format: 'esm',
+  sourcemap: 'linked',
+  minifySyntax: true,
+  minifyWhitespace: true,
+  logLevel: 'warning',
+  external: ['zlib-sync', 'bufferutil', 'utf-8-validate'],
+  banner: { js: "import { createRequire as requireFrom } from 'node:module'; const require = requireFrom(import.meta.url);" },
+});
 
 /** Starts one and resolves when it says that it is ready. */
 async function started(kind: Kind, workspace: Workspace, database: string): Promise<{ child: ChildProcess; ms: number }> {
   const began = performance.now();
-  const child = spawn(process.execPath, ['--expose-gc', join(HERE, kind === 'bot' ? 'built-bot.mjs' : 'bare-client.mjs'), BUILT], {
+  const child = spawn(process.execPath, ['--expose-gc', SCRIPTS[kind], BUILT], {
     stdio: ['ignore', 'pipe', 'inherit', 'ipc'],
     env: {
       PATH: process.env['PATH'],
@@ -36,13 +61,19 @@ async function started(kind: Kind, workspace: Workspace, database: string): Prom
       POMACE_BACKUPS: '0',
     },
   });
-  let isReady = false;
+  let said = '';
+  let ms = Number.NaN;
   for await (const chunk of child.stdout ?? []) {
-    isReady = /\bready\b/.test(String(chunk));
-    if (isReady) break;
+    said += String(chunk);
+    if (!READY.test(said)) continue;
+    ms = performance.now() - began;
+    break;
   }
-  if (!isReady) throw new Error(`${kind} ended before it was ready`);
-  return { child, ms: performance.now() - began };
+  const seen = READY.exec(said)?.groups ?? {};
+  const sees = Number(seen['bare'] ?? seen['bot'] ?? Number.NaN);
+  // One that is not yet there, or does not see them all, would be quick and light for nothing.
+  if (sees !== workspace.servers().length) throw new Error(`${kind} sees ${sees} of ${workspace.servers().length} workspaces`);
+  return { child, ms };
 }
 
 async function ended(child: ChildProcess): Promise<void> {
@@ -53,7 +84,13 @@ async function ended(child: ChildProcess): Promise<void> {
 }
 
 const fresh = (): string => join(folder, `bar-${(files += 1)}.db`);
-const median = (values: readonly number[]): number => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? Number.NaN;
+/** What either says when it is ready: how many workspaces it sees. */
+const READY = /^(?:ready (?<bare>\d+)|.*"workspaces":(?<bot>\d+).*"event":"ready".*)$/m;
+const median = (values: readonly number[]): number => {
+  const sorted = [...values].sort((a, b) => a - b);
+  const at = (place: number): number => sorted[place] ?? Number.NaN;
+  return (at(Math.floor((sorted.length - 1) / 2)) + at(Math.ceil((sorted.length - 1) / 2))) / 2;
+};
 const mib = (bytes: number): string => (bytes / 1024 / 1024).toFixed(1).padStart(7);
 
 async function weigh(child: ChildProcess): Promise<NodeJS.MemoryUsage> {
@@ -68,9 +105,9 @@ const does = (what: string): boolean => wanted.length === 0 || wanted.includes(w
 
 if (does('start')) {
   const workspace = await openWorkspace({ schema: false, record: false });
-  const ms: Record<Kind, number[]> = { bot: [], bare: [] };
+  const ms: Record<Kind, number[]> = { bot: [], bare: [], bundled: [] };
   for (let at = 0; at <= STARTS; at += 1) {
-    for (const kind of ['bot', 'bare'] as const) {
+    for (const kind of KINDS) {
       const one = await started(kind, workspace, fresh());
       await ended(one.child);
       // The first of each warms the disk and is not counted.
@@ -78,8 +115,13 @@ if (does('start')) {
     }
   }
   await workspace.end();
+  console.log(`start to ready, median of ${STARTS}, in turn:`);
+  for (const kind of KINDS)
+    console.log(
+      `${NAMES[kind].padEnd(22)} ${median(ms[kind]).toFixed(0).padStart(5)} ms (${Math.min(...ms[kind]).toFixed(0)} to ${Math.max(...ms[kind]).toFixed(0)})`,
+    );
   console.log(
-    `start to ready, median of ${STARTS}: bot ${median(ms.bot).toFixed(0)} ms, bare client ${median(ms.bare).toFixed(0)} ms, ratio ${(median(ms.bot) / median(ms.bare)).toFixed(2)}`,
+    `ratio: ${(median(ms.bot) / median(ms.bare)).toFixed(2)} to the bare client, ${(median(ms.bot) / median(ms.bundled)).toFixed(2)} to it bundled`,
   );
 }
 
@@ -87,7 +129,7 @@ if (does('memory')) {
   const workspace = await openWorkspace({ schema: false, record: false });
   for (let at = 1; at < 2500; at += 1) workspace.addServer(`Bar ${at}`, { rooms: 40, roles: 25 });
   const weighed = {} as Record<Kind, NodeJS.MemoryUsage>;
-  for (const kind of ['bare', 'bot'] as const) {
+  for (const kind of KINDS) {
     const one = await started(kind, workspace, fresh());
     await new Promise((resolve) => setTimeout(resolve, 8000));
     weighed[kind] = await weigh(one.child);
@@ -95,11 +137,12 @@ if (does('memory')) {
   }
   await workspace.end();
   console.log('2,500 workspaces of 40 channels and 25 roles, after gc:');
-  for (const kind of ['bare', 'bot'] as const)
-    console.log(`${kind.padEnd(5)} rss ${mib(weighed[kind].rss)} MiB, heap ${mib(weighed[kind].heapUsed)} MiB`);
-  console.log(
-    `above the bare client: rss ${mib(weighed.bot.rss - weighed.bare.rss)} MiB, heap ${mib(weighed.bot.heapUsed - weighed.bare.heapUsed)} MiB`,
-  );
+  for (const kind of KINDS)
+    console.log(`${NAMES[kind].padEnd(22)} rss ${mib(weighed[kind].rss)} MiB, heap ${mib(weighed[kind].heapUsed)} MiB`);
+  for (const kind of ['bare', 'bundled'] as const)
+    console.log(
+      `above the ${NAMES[kind]}: rss ${mib(weighed.bot.rss - weighed[kind].rss)} MiB, heap ${mib(weighed.bot.heapUsed - weighed[kind].heapUsed)} MiB`,
+    );
 }
 
 if (does('reminders')) {

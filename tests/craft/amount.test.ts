@@ -144,3 +144,17 @@ describe('writing an amount for people', () => {
     }
   });
 });
+
+describe('two numbers with a stroke between', () => {
+  it.each([
+    ['30/40 ml', 30, 40],
+    ['100/150 ml', 100, 150],
+    ['20/25 g', 20, 25],
+  ])('reads %s as from %d to %d', (text, low, high) => expect(parseAmount(text)).toMatchObject({ amount: low, amountHigh: high }));
+
+  it.each([
+    ['15/16 oz', 0.9375],
+    ['3/4 oz', 0.75],
+    ['11/2 oz', 1.5],
+  ])('still reads %s as %d', (text, amount) => expect(parseAmount(text).amount).toBe(amount));
+});
