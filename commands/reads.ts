@@ -9,6 +9,7 @@ import { meansName, recipeNamed } from './find.ts';
 import { answerHandover } from './handover.ts';
 import { help } from './help.ts';
 import { answerPantry } from './pantry.ts';
+import { sayStanding, standingsOf } from './par.ts';
 import type { Read } from './plain-words.ts';
 import { answerReady } from './ready.ts';
 import { recipe } from './recipe.ts';
@@ -66,9 +67,14 @@ export async function recipeMeant(what: string, asker: Asker, bench: Bench): Pro
   return recipeNamed(bench.db, asker.venue, only?.name ?? what);
 }
 
-/** "Do we have quince?": what is left of it, and what rests of it. */
+/** "Do we have quince?", "do we need quince?": against its par in one line; what is left of it, and what rests of it. */
 async function answerHave(ask: { readonly what: string; readonly where?: string }, asker: Asker, bench: Bench): Promise<Reply> {
   const reply = await answerPantry(ask, asker, bench);
+  const par = (await standingsOf(bench.db, asker.venue, asker.now)).find((one) => meansName(ask.what, one.par.name));
+  if (par !== undefined && ask.where === undefined && 'to' in reply) {
+    const left = reply.card.blocks.filter((block) => block.is === 'list');
+    return { ...reply, card: { ...reply.card, heading: sayStanding(par), blocks: left } };
+  }
   const rests = (await listStanding(bench.db, asker.venue)).filter(({ batch: one }) => meansName(ask.what, one.name));
   const names = [...new Set(rests.map(({ batch: one }) => `${one.name} (${one.code})`))];
   if (!('to' in reply) || names.length === 0 || ask.where !== undefined) return reply;

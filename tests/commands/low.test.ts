@@ -30,3 +30,13 @@ describe('something drawn below its par', () => {
     await bar.close();
   });
 });
+
+describe('being asked whether more is needed', () => {
+  it('answers in one line with the sum, where a par is set', async () => {
+    const bar = await openBar();
+    await bar.ask('keep', { what: 'quince syrup', amount: '700 ml', where: 'walk-in' }, MARA);
+    await bar.ask('par', { sub: 'set', what: 'quince syrup', amount: '2.3 l' }, MARA);
+    expect((await bar.mention('do we need quince?')).heading).toBe('quince syrup: 700 ml here, par 2.3 l: make 1.6 l');
+    await bar.close();
+  });
+});
