@@ -61,7 +61,8 @@ export const startInProcess: Start = async (options) => {
     async stop() {
       const timer = setTimeout(() => child.kill('SIGKILL'), STOP_MS);
       await send({ does: 'stop' }).catch(() => null);
-      child.disconnect();
+      // Ctrl-C reaches the whole family at once: the child may have hung up first.
+      if (child.connected) child.disconnect();
       await ended;
       clearTimeout(timer);
     },
