@@ -43,7 +43,7 @@ interface Thing {
   readonly declared: Declared;
   /** It was washed or clarified: it looks as if nothing were in it. */
   readonly clear?: boolean;
-  /** A leftover that holds alcohol. */
+  /** A leftover, or something that is eaten, that holds alcohol. */
   readonly boozy?: boolean;
 }
 
@@ -280,7 +280,7 @@ async function thingsNamed(what: string, house: House, asker: Asker, bench: Benc
     return [...byName].slice(0, 4).map(([name, same]) => ({
       name,
       declared: united(same.map(declaredOfLot(by))),
-      boozy: same.some((lot) => lot.kind === 'by-product' && holdsAlcohol(lot)),
+      boozy: same.some((lot) => (lot.kind === 'by-product' || lot.measure !== 'ul') && holdsAlcohol(lot)),
     }));
   if (findGood(plain) !== null || by.known(plain) !== undefined) return [{ name: plain, declared: declaredIn(plain, by) }];
   const near = await nearest(bench.db, asker.venue, 'recipes', plain);

@@ -51,6 +51,6 @@ const MARKS: Readonly<Record<LotState, string>> = {
 /** One line of the pantry: how much, of what, its date, where it is unless that was asked. */
 export function sayLot(lot: Lot, today: Day, place: string | null): string {
   const where = place === null ? '' : ` · ${place}`;
-  const boozy = lot.kind === 'by-product' && holdsAlcohol(lot) ? ' · holds alcohol' : '';
+  const boozy = (lot.kind === 'by-product' || lot.measure !== 'ul') && holdsAlcohol(lot) ? ' · holds alcohol' : '';
   return `${sayLeft(lot)} ${lot.name} · ${sayDate(lot, today)}${where}${boozy}${MARKS[stateOf(lot, today)]}`;
 }

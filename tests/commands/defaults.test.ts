@@ -71,6 +71,8 @@ describe('a curd-washed aperitif and the filling made of its curd', () => {
     const set = await gotOn(bar, { got: '100 g' });
     expect(all(set)).toContain('contains milk, sulfites; usually soybeans (read the pack)');
     expect((await listLots(bar.db, bar.here, { name: 'Curd filling' }))[0]).toMatchObject({ day1: '2026-03-23', useBy: '2026-03-29' });
+    // It is eaten, and nobody expects spirit in food: the row says so.
+    expect(all(await bar.ask('pantry'))).toMatch(/Curd filling.*holds alcohol/i);
     await bar.close();
   });
 });
