@@ -137,14 +137,14 @@ function scaleLine(line: Line, factor: number, hints: ScaleHint[]): Line {
     hints.push({ is: 'start-low', name: line.name, full, start: times(full, START_SHARE) });
   }
   // A second measure in the note ("60 ml / 2 oz") would now be wrong: it goes, the first says it all.
-  if (line.note === undefined || factor === 1 || !isSecondMeasure(line)) return { ...line, quantity };
+  if (factor === 1 || !isSecondMeasure(line.note ?? '')) return { ...line, quantity };
   const { note: _gone, ...rest } = line;
   return { ...rest, quantity };
 }
 
-function isSecondMeasure(line: Line): boolean {
+function isSecondMeasure(note: string): boolean {
   return /^(?:about\s+)?[\d½¼¾⅓⅔⅛.,/ ]+\s?(?:US fl oz|fl oz|oz|ml|cl|l|g|kg|lbs?|parts?|cups?|tbsp|tsp|ounces?|grams?|milliliters?|pounds?|tablespoons?|teaspoons?)\.?$/iu.test(
-    line.note ?? '',
+    note,
   );
 }
 
@@ -225,21 +225,20 @@ function positive(value: number, what: string): number {
 /** The yield to scale from, the best known first: learned, as typed, foretold. */
 function yieldOf(
   recipe: Recipe,
-  wants: 'volume' | 'mass',
+  byVolume: boolean,
   conventions: Conventions,
   known: KnownYield,
 ): { amount: number; from: 'learned' | 'makes' | 'foretold' } {
-  const learned = wants === 'volume' ? known.learned?.volumeMl : known.learned?.massG;
-  if (learned !== undefined && learned > 0) return { amount: learned, from: 'learned' };
-  const makes = recipe.makes;
-  const typed = makes === undefined ? null : wants === 'volume' ? volumeMlOf(middle(makes), conventions) : massGOf(middle(makes));
-  if (typed !== null && typed > 0) return { amount: typed, from: 'makes' };
-  const foretold = wants === 'volume' ? known.foretold?.volumeMl : known.foretold?.massG;
-  if (foretold !== undefined && foretold > 0) return { amount: foretold, from: 'foretold' };
-  const unit = wants === 'volume' ? 'volume' : 'weight';
+  const learned = (byVolume ? known.learned?.volumeMl : known.learned?.massG) ?? 0;
+  if (learned > 0) return { amount: learned, from: 'learned' };
+  const makes = recipe.makes === undefined ? null : middle(recipe.makes);
+  const typed = (makes === null ? null : byVolume ? volumeMlOf(makes, conventions) : massGOf(makes)) ?? 0;
+  if (typed > 0) return { amount: typed, from: 'makes' };
+  const foretold = (byVolume ? known.foretold?.volumeMl : known.foretold?.massG) ?? 0;
+  if (foretold > 0) return { amount: foretold, from: 'foretold' };
   throw new Refusal(
     'yield-unknown',
-    `What ${recipe.name} gives by ${unit} is not known yet. Add a line like "makes 800 ml", or scale by x2.`,
+    `What ${recipe.name} gives by ${byVolume ? 'volume' : 'weight'} is not known yet. Add a line like "makes 800 ml", or scale by x2.`,
   );
 }
 
@@ -280,15 +279,15 @@ export function scaleTo(recipe: Recipe, to: ScaleTo, conventions: Conventions = 
     const factor = positive(to.pieces, 'The count') / middle(makes).amount;
     return { ...scaled(recipe, factor, conventions), factor, from: 'makes', base: makes };
   }
-  const wants = 'volumeMl' in to ? 'volume' : 'mass';
-  const wanted = positive('volumeMl' in to ? to.volumeMl : to.massG, 'The amount');
-  const base = yieldOf(recipe, wants, conventions, known);
+  const byVolume = 'volumeMl' in to;
+  const wanted = positive(byVolume ? to.volumeMl : to.massG, 'The amount');
+  const base = yieldOf(recipe, byVolume, conventions, known);
   const factor = wanted / base.amount;
   return {
     ...scaled(recipe, factor, conventions),
     factor,
     from: base.from,
-    base: { amount: base.amount, unit: wants === 'volume' ? 'ml' : 'g' },
+    base: { amount: base.amount, unit: byVolume ? 'ml' : 'g' },
   };
 }
 
@@ -387,12 +386,7 @@ function linesCalled(lines: readonly Line[], name: string): Line[] {
   const asked = singular(foldName(name));
   const exact = lines.filter((l) => singular(foldName(l.name)) === asked);
   if (exact.length > 0) return exact;
-  const within = lines.filter(
-    (l) =>
-      singular(foldName(l.name))
-        .split(' ')
-        .some((w) => w === asked) || ` ${singular(foldName(l.name))} `.includes(` ${asked} `),
-  );
+  const within = lines.filter((l) => ` ${singular(foldName(l.name))} `.includes(` ${asked} `));
   const named = new Set(within.map((l) => fold(l.name)));
   return named.size === 1 ? within : [];
 }

@@ -263,3 +263,353 @@ describe('a batch into containers', () => {
     expect(() => splitByContainers(1e9, [50])).toThrow(expect.objectContaining({ code: 'scale-out-of-range' }));
   });
 });
+
+const lineOf = (name: string, quantity: Line['quantity'], note?: string): Line => ({
+  is: 'line',
+  name,
+  quantity,
+  ...(note === undefined ? {} : { note }),
+});
+const sheetOf = (...lines: Line[]): Recipe => ({ name: 'Mix', parts: [{ name: null, items: lines }] });
+const stepTexts = (recipe: Recipe): string[] => items(recipe).flatMap((i) => (i.is === 'step' ? [i.text] : []));
+const refusalOf = (act: () => unknown): { code: string; message: string } => {
+  try {
+    act();
+  } catch (error) {
+    return error as { code: string; message: string };
+  }
+  throw new Error('nothing was refused');
+};
+
+describe('every way an amount is given', () => {
+  // Straight proportion (definition).
+  it('scales both ends of a range, and a range of counts by hand: 2-3 sprigs × 3.3 are 6.5 to 10', () => {
+    const [salt, dill] = items(scaleTo(read('Mix\n2-3 g salt\n2-3 sprigs dill'), { factor: 3 }).recipe);
+    expect(salt).toMatchObject({ quantity: { is: 'given', amount: 6, amountHigh: 9, unit: 'g' } });
+    expect(dill).toMatchObject({ quantity: { is: 'given', amount: 6, amountHigh: 9, unit: 'sprig' } });
+    const [, odd] = items(scaleTo(read('Mix\n2-3 g salt\n2-3 sprigs dill'), { factor: 3.3 }).recipe);
+    expect(odd).toMatchObject({ quantity: { amount: 6.5, amountHigh: 10 } });
+  });
+
+  it('takes the juice of 3 lemons for 3.2, and says so; a range of fruit keeps both ends', () => {
+    const { recipe, hints } = scaleTo(read('Mix\njuice of 2 lemons\n100 g sugar'), { factor: 1.6 });
+    const name = items(recipe)[0]?.is === 'line' ? (items(recipe)[0] as Line).name : '';
+    expect(items(recipe)[0]).toMatchObject({ quantity: { is: 'juice-of', count: 3 } });
+    expect((items(recipe)[0] as Line).quantity).not.toHaveProperty('countHigh');
+    expect(hints).toEqual([{ is: 'rounded-count', name, exact: { amount: 3.2, unit: 'piece' }, now: { amount: 3, unit: 'piece' } }]);
+    const range = scaleTo(sheetOf(lineOf('lemon', { is: 'juice-of', count: 2, countHigh: 3 })), { factor: 2 });
+    expect(items(range.recipe)[0]).toMatchObject({ quantity: { is: 'juice-of', count: 4, countHigh: 6 } });
+    expect(range.hints).toEqual([]);
+  });
+
+  it('grows what it is topped with, filled to and made up to; a bare top stays a top', () => {
+    const typed = sheetOf(
+      lineOf('soda', { is: 'top' }),
+      lineOf('soda', { is: 'top', of: { amount: 90, unit: 'ml' } }),
+      lineOf('ice', { is: 'fill-to', to: { amount: 180, unit: 'ml' } }),
+      lineOf('water', { is: 'make-up-to', to: { amount: 1, unit: 'l' } }),
+      lineOf('salt', { is: 'to-taste' }),
+    );
+    const { recipe, hints } = scaleTo(typed, { factor: 2 });
+    expect(items(recipe).map((i) => (i as Line).quantity)).toEqual([
+      { is: 'top' },
+      { is: 'top', of: { amount: 180, unit: 'ml' } },
+      { is: 'fill-to', to: { amount: 360, unit: 'ml' } },
+      { is: 'make-up-to', to: { amount: 2, unit: 'l' } },
+      { is: 'to-taste' },
+    ]);
+    expect(hints).toEqual([]);
+  });
+
+  it.each(['piece', 'pod', 'sprig', 'leaf', 'slice', 'stick', 'bunch'] as const)('counts a %s by halves: 3.3 is 3.5', (unit) => {
+    const { recipe } = scaleTo(sheetOf(lineOf('thing', { is: 'given', amount: 1, unit })), { factor: 3.3 });
+    expect(amounts(recipe)).toEqual([3.5]);
+  });
+
+  // Quarters under one, halves to ten, whole above: common practice, no source.
+  it.each([
+    [0.7, 0.75],
+    [1.2, 1],
+    [9.6, 9.5],
+    [10.4, 10],
+    [0.05, 0.25],
+  ])('takes %d of a fruit as %d', (exact, now) => {
+    expect(amounts(scaleTo(sheetOf(lineOf('lemon', { is: 'given', amount: 1, unit: 'piece' })), { factor: exact }).recipe)).toEqual([now]);
+  });
+
+  it('weighs 3.3 g as 3.3 g: only counts are rounded', () => {
+    expect(amounts(scaleTo(sheetOf(lineOf('agar', { is: 'given', amount: 1, unit: 'g' })), { factor: 3.3 }).recipe)).toEqual([3.3]);
+  });
+});
+
+describe('amounts inside the words of a step', () => {
+  // "1.234 g" is read as 1234 g (one mark before three digits is thousands), so a fourth digit is written.
+  it.each([
+    [1.234, '1.2340'],
+    [12.345, '12.3450'],
+    [123.456, '123.4560'],
+    [0.123, '0.123'],
+    [1.2, '1.2'],
+    [1.2345, '1.2345'],
+    [1234.5, '1234.5'],
+    [2 / 3, '0.666667'],
+  ])('writes %d g so that it is read back as that: %s', (factor, words) => {
+    const { recipe } = scaleTo(read('Mix\n1 l water\nadd 1 g citric acid'), { factor });
+    expect(stepTexts(recipe)).toEqual([`add ${words} g citric acid`]);
+    const step = items(recipe)[1] as Step;
+    expect(step.adds?.quantity).toMatchObject({ is: 'given', unit: 'g' });
+    const added = step.adds?.quantity;
+    expect(added?.is === 'given' ? Math.abs(added.amount / factor - 1) : null).toBeLessThan(1e-6);
+  });
+
+  it('keeps ranges, glued units, bare counts and plurals', () => {
+    const recipe = read('Mix\n1 l water\nadd 2-3 g mace\nheat 300ml milk\nheat 200 ml cream for 10min\nadd 2 eggs\nadd 1 sprig dill');
+    expect(stepTexts(scaleTo(recipe, { factor: 2 }).recipe)).toEqual([
+      'add 4-6 g mace',
+      'heat 600ml milk',
+      'heat 400 ml cream for 10min',
+      'add 4 eggs',
+      'add 2 sprigs dill',
+    ]);
+    expect(stepTexts(scaleTo(read('Mix\n1 l water\nadd 1-2 sprigs dill'), { factor: 1 }).recipe)).toEqual(['add 1-2 sprigs dill']);
+    expect(stepTexts(scaleTo(read('Mix\n1 l water\nadd 3 eggs'), { factor: 1.1 }).recipe)).toEqual(['add 3.5 eggs']);
+  });
+
+  it('says to start at 75 % of the 20 g salt that a step adds, and not at a fifth more', () => {
+    const recipe = read('Mix\n1 l water\nadd 20 g salt');
+    expect(scaleTo(recipe, { factor: 3 }).hints).toEqual([
+      { is: 'start-low', name: 'salt', full: { amount: 60, unit: 'g' }, start: { amount: 45, unit: 'g' } },
+    ]);
+    expect(scaleTo(recipe, { factor: 1.2 }).hints).toEqual([]);
+  });
+
+  it('adds in a step no more of what a line above it gave already', () => {
+    const recipe = read('Mix\n1 l water\n100 g sugar\nadd 100 g sugar\nadd 5 g citric acid');
+    const adds = (r: Recipe): unknown[] => items(r).flatMap((i) => (i.is === 'step' ? [i.adds?.name ?? null] : []));
+    const given = adds(recipe);
+    expect(given).toEqual([null, 'citric acid']);
+    expect(adds(scaleTo(recipe, { factor: 2 }).recipe)).toEqual(given);
+  });
+
+  it('reads an ounce in a step by the venue that asks: 29.5735 ml here, 28.4131 ml there', () => {
+    const recipe = read('Mix\nmakes 10 oz\nheat 2 oz water');
+    expect(scaleTo(recipe, { volumeMl: 591.47 }).factor).toBeCloseTo(2, 9);
+    const there = scaleTo(recipe, { volumeMl: 568.262 }, { ounceMl: 28.4131, dashMl: 0.92, barspoonMl: 5 });
+    expect(there.factor).toBeCloseTo(2, 9);
+    expect(stepTexts(there.recipe)).toEqual(['heat 4 oz water']);
+  });
+});
+
+describe('the yield that is scaled from', () => {
+  it('takes the middle of a range: 700 to 900 ml is 800 ml', () => {
+    expect(scaleTo(read('Mix\nmakes 700-900 ml\n1 l gin'), { volumeMl: 1600 })).toMatchObject({
+      factor: 2,
+      from: 'makes',
+      base: { amount: 800, unit: 'ml' },
+    });
+  });
+
+  it('never takes a learned or foretold volume for a weight', () => {
+    const leather = read('Leather\nmakes 200 g\n1 kg pulp');
+    const volumes = { learned: { volumeMl: 750 }, foretold: { volumeMl: 820 } };
+    expect(scaleTo(leather, { massG: 500 }, undefined, volumes)).toMatchObject({
+      factor: 2.5,
+      from: 'makes',
+      base: { amount: 200, unit: 'g' },
+    });
+    const bare = read('Bare\n1 kg pulp');
+    expect(refusalOf(() => scaleTo(bare, { massG: 500 }, undefined, volumes)).code).toBe('yield-unknown');
+    const weights = { learned: { massG: 250 }, foretold: { massG: 100 } };
+    expect(scaleTo(bare, { massG: 500 }, undefined, weights)).toMatchObject({ factor: 2, from: 'learned' });
+    expect(scaleTo(bare, { massG: 500 }, undefined, { foretold: { massG: 100 } })).toMatchObject({ factor: 5, from: 'foretold' });
+    expect(refusalOf(() => scaleTo(bare, { volumeMl: 500 }, undefined, weights)).code).toBe('yield-unknown');
+  });
+
+  it('passes over a yield of 0: a spilt batch teaches nothing', () => {
+    expect(scaleTo(CORDIAL, { volumeMl: 1600 }, undefined, { learned: { volumeMl: 0 } })).toMatchObject({ factor: 2, from: 'makes' });
+    const none: Recipe = { ...sheetOf(lineOf('gin', { is: 'given', amount: 1, unit: 'l' })), makes: { amount: 0, unit: 'ml' } };
+    expect(scaleTo(none, { volumeMl: 500 }, undefined, { foretold: { volumeMl: 250 } })).toMatchObject({ factor: 2, from: 'foretold' });
+    expect(refusalOf(() => scaleTo(none, { volumeMl: 500 }, undefined, { foretold: { volumeMl: 0 } })).code).toBe('yield-unknown');
+  });
+
+  it('says what it went by: the factor asked for, the count on the sheet, one serve', () => {
+    expect(scaleTo(CORDIAL, { factor: 2 })).toMatchObject({ from: 'factor', factor: 2 });
+    expect(scaleTo(CORDIAL, { factor: 2 })).not.toHaveProperty('base');
+    expect(scaleTo(read('Filling\nmakes 48 pieces\n480 g curd'), { pieces: 120 })).toMatchObject({
+      from: 'makes',
+      factor: 2.5,
+      base: { amount: 48, unit: 'piece' },
+    });
+    expect(scaleTo(read('Fizz\n50 ml rum\nglass: coupe'), { serves: 12 })).toMatchObject({
+      from: 'serves',
+      factor: 12,
+      base: { amount: 1, unit: 'piece' },
+    });
+  });
+
+  it('grows the serves with the rest: serves 4 × 2.5 is serves 10', () => {
+    expect(scaleTo(read('Punch\nserves 4\n400 ml rum'), { factor: 2.5 }).recipe.serves).toBe(10);
+    expect(scaleTo(read('Punch\n400 ml rum'), { factor: 2.5 }).recipe).not.toHaveProperty('serves');
+  });
+
+  it('goes up to 10,000 times, and refuses a wish too small to be a factor', () => {
+    expect(scaleTo(CORDIAL, { factor: 10_000 }).factor).toBe(10_000);
+    expect(refusalOf(() => scaleTo(CORDIAL, { volumeMl: Number.MIN_VALUE })).code).toBe('scale-out-of-range');
+  });
+
+  it('names in each refusal the thing that was wrong, and what to type instead', () => {
+    const bare = read('Bare\n1 l rum\nrest 2 days');
+    expect(refusalOf(() => scaleTo(CORDIAL, { factor: 0 })).message).toMatch(/factor.*x3\.5/i);
+    expect(refusalOf(() => scaleTo(CORDIAL, { factor: 20_000 })).message).toMatch(/10,000.*x3\.5/);
+    expect(refusalOf(() => scaleTo(CORDIAL, { volumeMl: 0 })).message).toMatch(/amount.*3 l/);
+    expect(refusalOf(() => scaleTo(read('Filling\nmakes 48 pieces\n480 g curd'), { pieces: 0 })).message).toMatch(/count/);
+    expect(refusalOf(() => scaleTo(bare, { pieces: 5 }))).toMatchObject({ code: 'yield-unknown' });
+    expect(refusalOf(() => scaleTo(bare, { pieces: 5 })).message).toMatch(/Bare.*makes 24 pieces/);
+    expect(refusalOf(() => scaleTo(bare, { volumeMl: 5 })).message).toMatch(/Bare gives by volume.*makes 800 ml/);
+    expect(refusalOf(() => scaleTo(bare, { massG: 5 })).message).toMatch(/Bare gives by weight/);
+    expect(refusalOf(() => scaleByServes(bare, 5)).message).toMatch(/Bare.*serves 4/);
+    expect(refusalOf(() => scaleByServes(bare, 0)).message).toMatch(/serves must be more than 0/);
+    expect(refusalOf(() => splitByContainers(0, [700])).message).toMatch(/amount/);
+    expect(refusalOf(() => splitByContainers(700, [])).message).toMatch(/700 ml/);
+    expect(refusalOf(() => splitByContainers(1e9, [50])).message).toMatch(/10000 containers/);
+  });
+});
+
+describe('which sheets are one serve', () => {
+  const serves = (text: string): number | string => {
+    const recipe = read(text);
+    try {
+      return scaleByServes(recipe, 6).factor;
+    } catch (error) {
+      return (error as { code: string }).code;
+    }
+  };
+
+  it.each([
+    ['measured lines alone', 'Sour\n50 ml gin\n25 ml lemon juice'],
+    ['a short wait of 5 min', 'Sour\n50 ml gin\nrest 5 min\nstrain'],
+    ['pots of its own and a glass', 'Sour\n[foam]\n30 ml egg white\n[drink]\n50 ml gin\nglass: coupe'],
+    ['pots of its own and a garnish', 'Sour\n[foam]\n30 ml egg white\n[drink]\n50 ml gin\ngarnish: lemon'],
+    ['pots of its own and ice', 'Sour\n[foam]\n30 ml egg white\n[drink]\n50 ml gin\nice: one block'],
+  ])('takes %s for one', (_, text) => {
+    expect(serves(text)).toBe(6);
+  });
+
+  it.each([
+    ['a sheet that makes 1 l', 'Punch\nmakes 1 l\n500 ml rum\n500 ml tea'],
+    ['a rest of 30 min', 'Infusion\n1 l gin\n20 g tea\nrest 30 min\nstrain'],
+    ['a rest in one pot of two', 'Sour\n[foam]\n30 ml egg white\nrest 1 day\n[drink]\n50 ml gin\nglass: coupe'],
+    ['pots of its own and no glass', 'Cordial\n[peel]\n100 g peel\n[pears]\n300 g pears'],
+    ['one pot with a name and one without', 'Cordial\n100 g peel\n[pears]\n300 g pears'],
+  ])('does not guess for %s', (_, text) => {
+    expect(serves(text)).toBe('serves-unknown');
+  });
+});
+
+describe('finding the line that is in hand', () => {
+  it('takes what a step adds, the fruit that is juiced and what it is topped with', () => {
+    expect(scaleFrom(read('Mix\n1 l water\nadd 40 g sugar'), 'sugar', { amount: 80, unit: 'g' }).factor).toBe(2);
+    const juiced = sheetOf(lineOf('lemons', { is: 'juice-of', count: 2 }));
+    expect(scaleFrom(juiced, 'lemons', { amount: 6, unit: 'piece' }).factor).toBe(3);
+    const topped = sheetOf(lineOf('soda', { is: 'top', of: { amount: 90, unit: 'ml' } }));
+    expect(scaleFrom(topped, 'soda', { amount: 180, unit: 'ml' }).factor).toBe(2);
+    const bare = refusalOf(() => scaleFrom(sheetOf(lineOf('soda', { is: 'top' })), 'soda', { amount: 180, unit: 'ml' }));
+    expect(bare).toMatchObject({ code: 'line-unmeasured', message: expect.stringContaining('soda') });
+  });
+
+  it('takes a range by its middle: of 2 to 4 kg, 6 kg are twice 3', () => {
+    expect(scaleFrom(read('Mix\n2-4 kg pears'), 'pears', { amount: 6, unit: 'kg' }).factor).toBe(2);
+  });
+
+  it('finds cherry in cherries, and does not choose between two sugars', () => {
+    expect(scaleFrom(read('Mix\n500 g cherries'), 'cherry', { amount: 1, unit: 'kg' }).factor).toBe(2);
+    const two = read('Mix\n100 g white sugar\n100 g brown sugar');
+    expect(refusalOf(() => scaleFrom(two, 'sugar', { amount: 1, unit: 'kg' })).code).toBe('line-unknown');
+    const same = read('Mix\n[a]\n100 g white sugar\n[b]\n100 g White sugar');
+    expect(scaleFrom(same, 'sugar', { amount: 800, unit: 'g' }).factor).toBe(4);
+  });
+
+  it('prefers the line that is called just that: vinegar, not cider vinegar', () => {
+    const two = read('Mix\n100 ml vinegar\n300 ml cider vinegar');
+    expect(scaleFrom(two, 'vinegar', { amount: 200, unit: 'ml' }).factor).toBe(2);
+  });
+
+  it('names the first six lines where none is near', () => {
+    const seven = read('Mix\n1 g aa\n1 g bb\n1 g cc\n1 g dd\n1 g ee\n1 g ff\n1 g gg');
+    const { code, message } = refusalOf(() => scaleFrom(seven, 'wormwood', { amount: 1, unit: 'g' }));
+    expect(code).toBe('line-unknown');
+    expect(message).toBe('No line called "wormwood" in Mix. Lines here: aa, bb, cc, dd, ee, ff.');
+    expect(refusalOf(() => scaleFrom(CORDIAL, 'white suger', { amount: 1, unit: 'kg' })).message).toMatch(/Did you mean white sugar\?$/);
+    expect(refusalOf(() => scaleFrom(CORDIAL, 'pears', { amount: 0, unit: 'kg' })).message).toMatch(/in hand/);
+  });
+});
+
+describe('words for what is strong', () => {
+  // Strong aromatics, salt and chilli: common practice, no source.
+  it.each([
+    ['orange bitter', 'tincture', 'chili', 'chilli', 'chilies', 'chile', 'jalapeno', 'jalapeño', 'jalapeños', 'habanero', 'habaneros'],
+    ['peppercorn', 'black peppercorns', 'black pepper', 'clove', 'whole cloves', 'coriander seed', 'coriander seeds', 'rose water'],
+    ['rosewater', 'orange blossom', 'orange blossom water', 'oil of wintergreen', 'bay leaf', 'bay leaves', 'gentian root'],
+  ])('counts %s among them', (...names) => {
+    expect(names.filter((name) => !isStrong(name))).toEqual([]);
+  });
+
+  it('leaves out what is drawn from them already, and vegetables', () => {
+    const names = ['chili syrup', 'chilli syrup', 'chilli-infused tequila', 'chilli infused tequila', 'red pepper', 'ginger beer'];
+    expect(names.filter(isStrong)).toEqual([]);
+  });
+
+  it('gives the hint from half as much again, both ends of a range: 2-3 dashes × 2 start at 3 to 4.5', () => {
+    const recipe = read('Mix\n2-3 dashes bitters\n1 l rum');
+    expect(scaleTo(recipe, { factor: 2 }).hints).toEqual([
+      {
+        is: 'start-low',
+        name: 'bitters',
+        full: { amount: 4, amountHigh: 6, unit: 'dash' },
+        start: { amount: 3, amountHigh: 4.5, unit: 'dash' },
+      },
+    ]);
+    expect(scaleTo(recipe, { factor: 1.5 }).hints).toHaveLength(1);
+    expect(scaleTo(recipe, { factor: 1.49 }).hints).toEqual([]);
+  });
+});
+
+describe('a second measure in the note', () => {
+  const noteAfter = (note: string, factor = 2): string | undefined => {
+    const [line] = items(scaleTo(sheetOf(lineOf('gin', { is: 'given', amount: 60, unit: 'ml' }, note)), { factor }).recipe);
+    return (line as Line).note;
+  };
+
+  it.each(['2 oz', '2oz', 'about 2 oz', 'about  2 oz', '1½ oz', '10 oz', '2 oz.', '1 lb', '2 lbs', '1 part', '2 parts', '1 cup', '2 cups'])(
+    'goes when doubled: %s',
+    (note) => {
+      expect(noteAfter(note)).toBeUndefined();
+    },
+  );
+
+  it.each(['ounce', 'gram', 'milliliter', 'pound', 'tablespoon', 'teaspoon'])('goes in words, one %s or several', (word) => {
+    expect(noteAfter(`1 ${word}`)).toBeUndefined();
+    expect(noteAfter(`2 ${word}s`)).toBeUndefined();
+  });
+
+  it.each(['chilled', 'cut in 2', '2 oz jar', 'from a jar of 2 oz'])('stays where it is none: %s', (note) => {
+    expect(noteAfter(note)).toBe(note);
+  });
+
+  it('stays when nothing grew', () => {
+    expect(noteAfter('2 oz', 1)).toBe('2 oz');
+  });
+});
+
+describe('the last container', () => {
+  it('is one that what is left fills to the brim: 350 ml into 350 ml', () => {
+    expect(splitByContainers(1050, [350, 700])).toEqual([
+      { containerMl: 700, count: 1, eachMl: 700 },
+      { containerMl: 350, count: 1, eachMl: 350 },
+    ]);
+  });
+
+  it('may be the ten thousandth', () => {
+    expect(splitByContainers(500_000, [50])).toEqual([{ containerMl: 50, count: 10_000, eachMl: 50 }]);
+  });
+});
