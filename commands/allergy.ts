@@ -10,7 +10,7 @@ import { type Lot, listLotsPoured } from '../storage/lots.ts';
 import { findRecipe, type KeptRecipe, listRecipes } from '../storage/recipes.ts';
 import type { RuleSet } from '../storage/tables.ts';
 import { findVenue } from '../storage/venues.ts';
-import type { AllergenAsked } from './allergen-words.ts';
+import { type AllergenAsked, allergenAsked } from './allergen-words.ts';
 import type { Asker, Bench, Reply } from './command.ts';
 import {
   answerOf,
@@ -22,14 +22,14 @@ import {
   type ThreeValued,
   united,
 } from './declaring.ts';
-import { didYouMean, meansName } from './find.ts';
+import { didYouMean, meansName, nameWords } from './find.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { namesOf } from './say/allergens.ts';
 import { card, lead, pairs, toAsker } from './say/card.ts';
 import { holdsAlcohol, isOffered } from './say/lots.ts';
 import { nearest } from './suggest.ts';
-import { houseIn, linesOf } from './using.ts';
+import { houseIn, linesOf, pouredOf } from './using.ts';
 
 /** Without a date, what was taken this lately may still stand on the bar. House rule. */
 const IN_USE_MS = 30 * 24 * 60 * 60_000;
@@ -52,7 +52,12 @@ interface Thing {
  * lot that may be poured. Never a bare no, and never that somebody can have it. Reads recipes and lots, writes nothing.
  */
 export async function answerAllergy(
-  ask: { readonly what?: string | undefined; readonly allergen?: AllergenAsked | undefined },
+  ask: {
+    readonly what?: string | undefined;
+    readonly allergen?: AllergenAsked | undefined;
+    /** The whole question, where nothing in it stood out as the name of a drink. */
+    readonly said?: string | undefined;
+  },
   asker: Asker,
   bench: Bench,
 ): Promise<Reply> {
@@ -74,8 +79,9 @@ export async function answerAllergy(
     resting: await listOpenBatches(bench.db, asker.venue),
     by,
   };
-  const drinks = recipes.filter((one) => one.kind === 'drink');
-  const { what, allergen } = ask;
+  const drinks = pouredOf(recipes, house.houseOfName);
+  const { allergen } = ask;
+  const what = ask.what ?? (ask.said === undefined ? undefined : nameIn(ask.said, [...recipes, ...lots]));
   if (what === undefined)
     return menuAnswer(
       allergen,
@@ -168,9 +174,14 @@ function menuAnswer(allergen: AllergenAsked | undefined, drinks: readonly Thing[
   return toAsker(
     card(
       'careful',
-      yes.length === 0 ? `${allergen.said}: on the sheet of no drink here` : `${allergen.said} on the sheet: ${yes.join(', ')}`,
+      yes.length > 0
+        ? `${allergen.said} on the sheet: ${yes.join(', ')}`
+        : unknown.length > 0
+          ? `${allergen.said} not known: ${unknown.join(', ')}`
+          : `${allergen.said}: on the sheet of nothing poured here`,
       [
-        unknown.length === 0 ? null : `Not known: ${unknown.join(', ')}.`,
+        unknown.length === 0 || yes.length === 0 ? null : `Not known: ${unknown.join(', ')}.`,
+        unknown.length === 0 ? null : 'Ask me about one of them: I say whose pack nobody has read.',
         not.length === 0 ? null : `No ${allergen.said} on the sheet: ${named(not)}.`,
         LEAD,
       ],
@@ -253,6 +264,15 @@ function withinOf(
     }
   }
   return { ids, names };
+}
+
+/** The words of a question that the names kept here have too: "manhattan" of "can I give the manhattan to a guest with …". */
+function nameIn(said: string, kept: readonly { readonly name: string }[]): string | undefined {
+  const asked = nameWords(said).filter((word) => word.length > 2 && allergenAsked(word) === null);
+  const most = kept
+    .map(({ name }) => asked.filter((word) => nameWords(name).includes(word)))
+    .reduce<readonly string[]>((best, words) => (words.length > best.length ? words : best), []);
+  return most.length === 0 ? undefined : most.join(' ');
 }
 
 /** Recipes first, then lots; "the clear one" is whatever was clarified. @throws Refusal `thing-unknown`, `thing-ambiguous` */

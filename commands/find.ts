@@ -30,7 +30,7 @@ export async function recipeNamed(db: Db, venue: number, name: string): Promise<
 }
 
 /** Words of a name, without the little ones, singular enough to meet each other. */
-const wordsOf = (text: string): string[] =>
+export const nameWords = (text: string): string[] =>
   foldName(text)
     .split(/[^\p{L}\p{N}]+/u)
     .filter((word) => word !== '' && !['the', 'a', 'an', 'of', 'some'].includes(word))
@@ -38,8 +38,8 @@ const wordsOf = (text: string): string[] =>
 
 /** Whether a typed name means a kept one: all its words are in it. */
 export function meansName(typed: string, name: string): boolean {
-  const has = new Set(wordsOf(name));
-  const wanted = wordsOf(typed);
+  const has = new Set(nameWords(name));
+  const wanted = nameWords(typed);
   return wanted.length > 0 && wanted.every((word) => has.has(word));
 }
 

@@ -22,7 +22,7 @@ import { isOffered, sayLeft } from './say/lots.ts';
 import { roleRef, roomRef } from './say/refs.ts';
 import { suggestAnything } from './suggest.ts';
 import { undoButton } from './undo.ts';
-import { type Uses, usesOfName } from './using.ts';
+import { houseIn, pouredOf, type Uses, usesOfName } from './using.ts';
 
 /** More names than this are counted, not read, at the well. House rule. */
 const MOST_NAMED = 6;
@@ -82,10 +82,12 @@ export async function answerOut(asked: string, asker: Asker, bench: Bench): Prom
       `${before.name} is out since ${wordInstant(before.sinceAt, asker.now, venue.zone)}, said ${before.by.name}. /back ends it.`,
     );
   const offered = pantry.filter((lot) => isOffered(lot, today));
+  const others = await listOtherNames(bench.db, asker.venue);
+  const poured = pouredOf(recipes, houseIn(recipes, others));
   const { falls, lasts } = fallsOf(
     name,
-    recipes.some((one) => one.kind === 'drink' && foldName(one.name) === foldName(name)),
-    usesOfName(name, recipes, await listOtherNames(bench.db, asker.venue)),
+    poured.some((one) => foldName(one.name) === foldName(name)),
+    usesOfName(name, recipes, others).filter((use) => poured.includes(use.kept)),
     offered,
   );
   const swaps = swapsFor(name, offered);
@@ -122,10 +124,11 @@ export async function answerBack(asked: string, asker: Asker, bench: Bench): Pro
     );
   const recipes = await listRecipes(bench.db, asker.venue);
   const otherNames = await listOtherNames(bench.db, asker.venue);
+  const poured = pouredOf(recipes, houseIn(recipes, otherNames));
   const others = out.filter((one) => one.id !== found.id);
   const stillOut = new Set(others.flatMap((one) => usesOfName(one.name, recipes, otherNames).map((use) => use.kept.name)));
   const stands = usesOfName(found.name, recipes, otherNames)
-    .filter((use) => use.kept.kind === 'drink' && !use.maybe)
+    .filter((use) => poured.includes(use.kept) && !use.maybe)
     .map((use) => use.kept.name);
   const lines = [
     stands.filter((name) => !stillOut.has(name)).length === 0
@@ -181,8 +184,9 @@ function fallsOf(name: string, isDrink: boolean, uses: readonly Uses[], offered:
   const falls: string[] = isDrink ? [name] : [];
   const lasting = new Map<string, string[]>();
   for (const { kept, through, maybe } of uses) {
-    if (kept.kind !== 'drink') continue;
-    const stock = offered.find((lot) => through.some((one) => foldName(one) === foldName(lot.name)));
+    // A drink is made when it is ordered; a bottled one is poured for as long as there is some.
+    const made = kept.kind === 'drink' ? through : [kept.name, ...through];
+    const stock = offered.find((lot) => made.some((one) => foldName(one) === foldName(lot.name)));
     if (stock === undefined) falls.push(maybe ? `${kept.name} (if it takes that one)` : kept.name);
     else {
       const key = `${sayLeft(stock)} ${stock.name}`;

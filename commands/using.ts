@@ -44,6 +44,18 @@ export function houseIn(recipes: readonly KeptRecipe[], others: readonly OtherNa
   return (name) => byName.get(foldName(name)) ?? byName.get(bare(name));
 }
 
+/** What is handed over the bar as it is: drinks, and what no recipe here takes (a bottled punch, a spread). */
+export function pouredOf(recipes: readonly KeptRecipe[], house: (name: string) => KeptRecipe | undefined): readonly KeptRecipe[] {
+  const taken = new Set(
+    recipes.flatMap((kept) =>
+      linesOf(kept.version.recipe)
+        .map((line) => house(line.name)?.id)
+        .filter((id) => id !== kept.id),
+    ),
+  );
+  return recipes.filter((kept) => kept.kind === 'drink' || !taken.has(kept.id));
+}
+
 /** Every recipe, drinks and house ingredients alike, that takes a thing of that name at any depth; itself left out. */
 export function usesOfName(name: string, recipes: readonly KeptRecipe[], others: readonly OtherName[]): readonly Uses[] {
   const house = houseIn(recipes, others);

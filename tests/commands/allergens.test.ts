@@ -96,6 +96,19 @@ describe('a guest with a nut allergy', () => {
     await bar.close();
   });
 
+  it('finds the drink in whatever was asked, and an unread pack is never answered as if nothing had it', async () => {
+    const bar = await openBar();
+    await bar.recipe('Bottled Manhattan\nmakes 780 ml\n500 ml rye whiskey 50%\n250 ml sweet vermouth 16%\n30 ml aromatic bitters\nbottle');
+    for (const asked of ['can i give the manhattan to someone with a nut allergy', 'nut allergy on table 4, manhattan ok?']) {
+      const said = await bar.mention(asked);
+      expect(said.heading).toBe('Not known: nut in Bottled Manhattan');
+      expect(all(said)).toContain('Nobody has read the pack of');
+      expect(all(said)).not.toMatch(NEVER);
+    }
+    expect((await bar.ask('allergens', { what: 'sesame' })).heading).toBe('sesame not known: Bottled Manhattan');
+    await bar.close();
+  });
+
   it('gets an answer for a clear thing too: milk in the clear one', async () => {
     const bar = await openBar();
     await bar.recipe(
