@@ -77,7 +77,7 @@ export async function answerBin(
   }
   const { zone, conventions } = await findVenue(bench.db, asker.venue);
   const today = dayOf(asker.now, zone);
-  if (ask.amount !== undefined) return binLots(lots, outOf(ask.amount, lots[0], conventions), asker, bench, ask.why);
+  if (ask.amount !== undefined) return binLots(lots, outOf(ask.amount, lots, conventions), asker, bench, ask.why);
   const out = lots.filter((lot) => stateOf(lot, today) === 'out of date');
   const chosen = lots.length === 1 ? lots : out;
   return chosen.length > 0 ? binLots(chosen, 'all', asker, bench, ask.why) : whichLot(lots, today);

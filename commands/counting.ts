@@ -12,6 +12,7 @@ import { enteredOf } from './say/amounts.ts';
 import { card, toRoom } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { sayDate, sayLeft } from './say/lots.ts';
+import { shareIn } from './take.ts';
 import { undoButton } from './undo.ts';
 
 const LEFT = /^(?:(?:there(?:'s| is| are)|only|count|counted|have|got)\s+)?(.+?)\s+(?:are\s+|is\s+)?(?:left|remaining|still there)$/iu;
@@ -60,6 +61,8 @@ const KEPT_IN = { ul: 'ml', mg: 'g', mpc: 'pieces' } as const;
 function leftIn(text: string, lot: Lot, conventions: Conventions): Entered {
   const asked = text.trim();
   if (NONE.test(asked)) return { entered: 0, measure: lot.measure };
+  const share = shareIn(asked);
+  if (share !== null) return { ...leftOf(lot), entered: Math.round(leftOf(lot).entered * share) };
   if (/^\d+(?:[.,]\d+)?$/.test(asked) && lot.measure !== 'mpc') {
     const unit = KEPT_IN[lot.measure];
     throw new Refusal('amount-unit-missing', `${asked} what? Type ${asked} ${unit} left.`);

@@ -50,7 +50,7 @@ export const offer = command({
     const [lot] = lots;
     if (lot === undefined)
       throw new Refusal('lot-out-of-date', `${ask.what} is out of date or held. It is offered to nobody; /bin throws it out.`);
-    const wanted = outOf(ask.amount, lot, venue.conventions);
+    const wanted = outOf(ask.amount, [lot], venue.conventions);
     const massMg = wanted === 'all' ? lot.leftMg : massMgOf(lot, wanted);
     if (massMg === null) throw new Refusal('amount-unweighable', `I can't turn that into an amount of ${lot.name}.`);
     if (massMg > lot.leftMg)

@@ -52,7 +52,7 @@ export async function answerTake(
   const offered = lots.filter((lot) => isOffered(lot, today));
   const [first] = offered;
   if (first === undefined) throw notOffered(lots, today);
-  const wanted = outOf(ask.amount, first, venue.conventions);
+  const wanted = outOf(ask.amount, offered, venue.conventions);
   const batch = ask.into === undefined ? undefined : await batchNamed(bench.db, asker.venue, ask.into);
   const shown = wanted === 'all' ? `all ${first.name}` : `${sayEntered(wanted)} ${first.name}`;
   const into = batch === undefined ? '' : ` into ${batch.name}`;
@@ -90,13 +90,37 @@ export async function answerTake(
   );
 }
 
+const SHARES: readonly (readonly [words: RegExp, share: number])[] = [
+  [/^(?:a |one )?half$/i, 1 / 2],
+  [/^(?:a |one )?third$/i, 1 / 3],
+  [/^two thirds$/i, 2 / 3],
+  [/^(?:a |one )?quarter$/i, 1 / 4],
+  [/^three quarters$/i, 3 / 4],
+];
+
+/** "half", "a third of it", "25 %": the share of what is left; null where it is none. Above 0, at most 1. */
+export function shareIn(text: string): number | null {
+  const asked = text.trim().replace(/\s+of (?:it|them|that|the lot|what(?:'s| is) left)$/i, '');
+  const [, pct] = /^(\d+(?:\.\d+)?) ?(?:%|per ?cent)$/i.exec(asked) ?? [];
+  const share = pct === undefined ? SHARES.find(([words]) => words.test(asked))?.[1] : Number(pct) / 100;
+  return share !== undefined && share > 0 && share <= 1 ? share : null;
+}
+
 /**
- * How much of a lot is taken out. A number alone counts pieces, and only where the lot is kept in pieces.
+ * How much of lots of one name is taken out. A number alone counts pieces, and only where the lot is kept in pieces; a share
+ * is of what is left of all of them.
  * @throws Refusal `amount-unit-missing` and those of the amount
  */
-export function outOf(text: string, lot: Pick<Lot, 'measure'> | undefined, conventions: Conventions): Entered | 'all' {
+export function outOf(text: string, lots: readonly Lot[], conventions: Conventions): Entered | 'all' {
   const asked = text.trim();
   if (/^(all|everything|the lot|all of it)$/i.test(asked)) return 'all';
+  const [lot] = lots;
+  const share = shareIn(asked);
+  if (share !== null && lot !== undefined) {
+    const leftMg = lots.reduce((sum, one) => sum + one.leftMg, 0);
+    const left = leftOf({ ...lot, leftMg });
+    return share === 1 ? 'all' : { entered: Math.round(left.entered * share), measure: left.measure };
+  }
   if (/^\d+(?:[.,]\d+)?$/.test(asked) && lot?.measure !== 'mpc') {
     const [small, large] = lot?.measure === 'mg' ? ['g', 'kg'] : ['ml', 'l'];
     throw new Refusal('amount-unit-missing', `${asked} what? Type ${asked} ${small} or ${asked} ${large}.`);

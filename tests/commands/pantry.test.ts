@@ -209,6 +209,28 @@ describe('moving', () => {
   });
 });
 
+describe('a share of what is left', () => {
+  it.each([
+    ['half', '350 ml', '350 ml left'],
+    ['a quarter of it', '175 ml', '525 ml left'],
+    ['10 %', '70 ml', '630 ml left'],
+  ])('takes %s of 700 ml as %s', async (amount, took, left) => {
+    const bar = await openBar();
+    await bar.ask('keep', { what: 'lime juice', amount: '700 ml' });
+    const said = await bar.ask('take', { what: 'lime juice', amount });
+    expect(said.heading).toBe(`Took ${took} lime juice`);
+    expect(said.lines.join(' ')).toContain(left);
+    await bar.close();
+  });
+
+  it('counts half as half of what the list says', async () => {
+    const bar = await openBar();
+    await bar.ask('keep', { what: 'lime juice', amount: '700 ml' });
+    expect((await bar.ask('keep', { what: 'lime juice', amount: 'half left' })).heading).toBe('Counted: 350 ml lime juice left');
+    await bar.close();
+  });
+});
+
 describe('the pantry', () => {
   it('lists the soonest date first, and marks the last day', async () => {
     const bar = await openBar();
