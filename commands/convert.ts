@@ -77,12 +77,15 @@ function wordedAmount(read: Extract<Conversion, { is: 'amount' }>, conventions: 
   const more: string[] = [];
   if (read.density !== undefined) more.push(`by the density of ${read.density.of}: ${figures(read.density.densityGPerMl)} g/ml`);
   if (read.marks !== undefined) more.push(wordedMarks(read.marks));
-  const size = [read.from, read.to].find((one) => isHabit(one.unit));
+  const size = [read.from, read.to].find((one) => isHabit(one.unit) || FOLLOW_THE_OUNCE.has(one.unit));
   if (size !== undefined) more.push(`a ${unitWord(size.unit, 1)} is ${sizeOf(size.unit, conventions)} here`);
   else if ([read.from.unit, read.to.unit].includes('oz')) more.push(`1 oz is ${figures(conventions.ounceMl, 6)} ml here`);
   const from = [formatAmount(read.from), read.name].filter((text) => text !== '').join(' ');
   return { answer: `${from} = ${formatAmount(read.to)}`, more };
 }
+
+/** A pint is another thing on the other side of the sea. */
+const FOLLOW_THE_OUNCE: ReadonlySet<UnitId> = new Set(['pint', 'quart', 'gallon', 'cup']);
 
 function wordedMarks({ quarterOz, fiveMl }: NonNullable<Extract<Conversion, { is: 'amount' }>['marks']>): string {
   const ounces = `${quarters(quarterOz.oz)} oz (${figures(quarterOz.volumeMl)} ml, ${offBy(quarterOz.offShare)})`;

@@ -42,32 +42,52 @@ export const dilute = command({
 
   async answer(ask, asker, bench) {
     const venue = await findVenue(bench.db, asker.venue);
-    const { name, abvPct, volumeMl: own } = await strengthOf(ask.what, asker, bench);
+    const { what, to } = toIn(ask);
+    const { name, abvPct, volumeMl: own, method } = await strengthOf(what, asker, bench);
     const asked = ask.amount === undefined ? null : volumeMlOf(parseAmount(ask.amount, venue.conventions), venue.conventions);
     if (ask.amount !== undefined && asked === null) throw new Refusal('volume-wanted', `${ask.amount} is not a volume. Type it like 6 l.`);
     const volumeMl = asked ?? own ?? 1000;
-    if (ask.to !== undefined) return toStrength(name, abvPct, volumeMl, pctOf(ask.to));
-    if (ask.as === undefined) throw new Refusal('dilute-how', 'By which? Pick as: stirred or shaken, or to: a strength like 40%.');
-    return byMethod(name, abvPct, volumeMl, ask.as);
+    if (to !== undefined) return toStrength(name, abvPct, volumeMl, pctOf(to));
+    const as = ask.as ?? method;
+    if (as === undefined) throw new Refusal('dilute-how', 'By which? Pick as: stirred or shaken, or to: a strength like 40%.');
+    return byMethod(name, abvPct, volumeMl, as);
   },
 });
+
+/** "20 l 95% to 40%" has it all in one. */
+function toIn({ what, to }: { readonly what: string; readonly to?: string | undefined }): { readonly what: string; readonly to?: string } {
+  const [, first, target] = /^(.+?)\s+(?:down )?to\s+(\d{1,2}(?:[.,]\d+)?\s*%.*)$/iu.exec(what) ?? [];
+  if (to !== undefined) return { what, to };
+  return first === undefined || target === undefined ? { what } : { what: first, to: target };
+}
 
 async function strengthOf(
   what: string,
   asker: Asker,
   bench: Bench,
-): Promise<{ readonly name: string; readonly abvPct: number; readonly volumeMl: number | null }> {
+): Promise<{
+  readonly name: string;
+  readonly abvPct: number;
+  readonly volumeMl: number | null;
+  /** How its own sheet is iced. */
+  readonly method?: 'stirred' | 'shaken';
+}> {
   const bare = /^(\d{1,3}(?:[.,]\d+)?)\s*%?(?:\s*(?:abv|vol\.?))?$/iu.exec(what.trim());
   if (bare !== null) return { name: `${bare[1]} % vol`, abvPct: pctOf(bare[1] ?? ''), volumeMl: null };
   const kept = await findRecipe(bench.db, asker.venue, what);
   const venue = await findVenue(bench.db, asker.venue);
   if (kept !== undefined) {
-    const { mix } = figuresOf(kept.version.recipe, {
+    const { mix, method } = figuresOf(kept.version.recipe, {
       known: await knownOf(bench.db, asker.venue),
       look: await houseOf(bench.db, asker.venue),
       conventions: venue.conventions,
     });
-    return { name: kept.name, abvPct: mix.abvPct, volumeMl: mix.ml };
+    return {
+      name: kept.name,
+      abvPct: mix.abvPct,
+      volumeMl: mix.ml,
+      ...(method === 'stirred' || method === 'shaken' ? { method } : {}),
+    };
   }
   const stock = await stockOf(bench.db, asker.venue, what);
   return { name: stock.name, abvPct: abvPctOf(stock.ingredient.composition), volumeMl: stock.volumeMl };

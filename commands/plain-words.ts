@@ -20,9 +20,11 @@ export type Read =
   | { readonly is: 'whats-in'; readonly what: string }
   | { readonly is: 'convert'; readonly text: string }
   | { readonly is: 'scale'; readonly recipe: string; readonly to: string }
-  | { readonly is: 'recipe' | 'batch' | 'who-made'; readonly what: string }
+  | { readonly is: 'recipe' | 'batch' | 'who-made' | 'strength'; readonly what: string }
+  /** "How much water in the Manhattan", "dilute the batch to 20%". */
+  | { readonly is: 'dilute'; readonly what: string; readonly to?: string }
   /** Without `what`: which drinks have it on the sheet and which have not. Without `allergen`: all of them. */
-  | { readonly is: 'allergens'; readonly what?: string; readonly allergen?: AllergenAsked };
+  | { readonly is: 'allergens'; readonly what?: string; readonly allergen?: AllergenAsked; readonly said?: string };
 
 /** A change: read back first, saved by a tap. */
 export type Write =
@@ -166,7 +168,7 @@ const readResting: Reader = (text) => {
 
 const readAllergens: Reader = (text) => {
   const named = (what: string | undefined, allergen: AllergenAsked | null): Plain | null =>
-    allergen === null ? null : { is: 'allergens', allergen, ...(what === undefined ? {} : { what: bareName(what) }) };
+    allergen === null ? null : { is: 'allergens', allergen, ...(what === undefined ? { said: text } : { what: bareName(what) }) };
   const [, word, thing] = groups(/^(?:(?:is|are) there (?:any )?|any |is |are )([\p{L}' -]{2,30}?) in (.+)$/iu, text) ?? [];
   if (word !== undefined && thing !== undefined && !PLACE.test(thing)) {
     const asked = named(thing, allergenAsked(word));
@@ -232,6 +234,18 @@ const readPantry: Reader = (text) => {
   if (what === undefined) return null;
   const { rest, where: place } = placeAtEnd(what.replace(/\s+left\b/i, ''));
   return { is: 'have', what: bareName(rest), ...(place === undefined ? {} : { where: place }) };
+};
+
+const readStrength: Reader = (text) => {
+  const [, strong] =
+    groups(/^(?:how (?:strong|boozy|sweet|sour|acid) (?:is|are)|what(?:'?s| is) (?:the )?(?:abv|strength|proof) (?:of|in)) (.+)$/i, text) ??
+    groups(/^(?:the )?(?:abv|strength)(?: of)? (.+)$/i, text) ??
+    [];
+  if (strong !== undefined) return { is: 'strength', what: bareName(strong) };
+  const [, watered] = groups(/^how much water (?:in|into|for|to|does|do)(?: add to)? (.+?)(?: (?:need|want|take)s?)?$/i, text) ?? [];
+  if (watered !== undefined) return { is: 'dilute', what: bareName(watered) };
+  const [, diluted, to] = groups(/^dilute (.+?)(?: (?:down )?to (\d[\d.,]* ?%.*))?$/i, text) ?? [];
+  return diluted === undefined ? null : { is: 'dilute', what: bareName(diluted), ...(to === undefined ? {} : { to }) };
 };
 
 const readRecipe: Reader = (text, conventions) => {
@@ -478,6 +492,7 @@ const READERS: readonly Reader[] = [
   readAllergens,
   readResting,
   readWho,
+  readStrength,
   readRecipe,
   readReading,
   readOut,

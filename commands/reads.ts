@@ -5,6 +5,7 @@ import { answerAllergy } from './allergy.ts';
 import { batch } from './batch.ts';
 import type { Asker, Bench, Reply } from './command.ts';
 import { answerConversion } from './convert.ts';
+import { dilute } from './dilute.ts';
 import { meansName, recipeNamed } from './find.ts';
 import { answerHandover } from './handover.ts';
 import { help } from './help.ts';
@@ -17,6 +18,7 @@ import { answerResting } from './resting.ts';
 import { lead } from './say/card.ts';
 import { answerScale } from './scale.ts';
 import { listStanding } from './standing.ts';
+import { answerStrength } from './strength.ts';
 import { answerWhoMade } from './who-made.ts';
 
 /** A question in plain words, answered as its command would. Writes nothing. */
@@ -42,6 +44,10 @@ export async function answerRead(read: Read, asker: Asker, bench: Bench): Promis
       return answerScale(await recipeMeant(read.recipe, asker, bench), read.to, asker, bench);
     case 'recipe':
       return recipe.answer({ sub: 'show', recipe: (await recipeMeant(read.what, asker, bench)).name }, asker, bench);
+    case 'strength':
+      return answerStrength(await recipeMeant(read.what, asker, bench), undefined, asker, bench);
+    case 'dilute':
+      return answerDilute(read, asker, bench);
     case 'batch':
       return batch.answer({ what: read.what }, asker, bench);
     case 'who-made':
@@ -49,6 +55,13 @@ export async function answerRead(read: Read, asker: Asker, bench: Bench): Promis
     case 'allergens':
       return answerAllergy(read, asker, bench);
   }
+}
+
+/** A recipe is diluted as its sheet is iced; "gin 47% to 40%" names none. */
+async function answerDilute(ask: { readonly what: string; readonly to?: string }, asker: Asker, bench: Bench): Promise<Reply> {
+  const isRecipe = (await listRecipeNames(bench.db, asker.venue)).some((one) => meansName(ask.what, one.name));
+  const what = isRecipe ? (await recipeMeant(ask.what, asker, bench)).name : ask.what;
+  return dilute.answer({ what, ...(ask.to === undefined ? {} : { to: ask.to }) }, asker, bench);
 }
 
 /** A recipe by its name, or the only one whose name has all the words. @throws Refusal `recipe-unknown`, `recipe-ambiguous` */

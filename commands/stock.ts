@@ -14,6 +14,8 @@ import { houseOf } from './house.ts';
 /** Something that is poured: a recipe's product, a raw good, or plain words ("spirit 57%"), with how much of it where that was typed. */
 export interface Stock {
   readonly name: string;
+  /** As it was typed. */
+  readonly amount: Amount | null;
   readonly ingredient: Ingredient;
   readonly volumeMl: number | null;
   readonly massG: number | null;
@@ -45,6 +47,7 @@ export async function stockOf(db: Db, venueId: number, text: string): Promise<St
   const density = ingredient.composition.densityGPerMl;
   return {
     name,
+    amount,
     ingredient,
     volumeMl: volumeMl ?? (massG === null ? null : massG / density),
     massG: massG ?? (volumeMl === null ? null : volumeMl * density),

@@ -38,7 +38,7 @@ export const swap = command({
     const water = made.waterMl > 0.05 ? ` and ${sayAmount({ amount: made.waterMl, unit: 'ml' })} water` : '';
     return toAsker(
       card('plain', `${sayAmount({ amount: made.toMl, unit: 'ml' })} ${other.name}${water}`, [
-        `for ${sayAmount({ amount: from.volumeMl ?? 0, unit: 'ml' })} ${from.name}: the same ${figures(share * massG)} g of ${keep === 'sugar' ? 'sugar' : 'acid, as citric'} (${sayAmount({ amount: made.toG, unit: 'g' })} on a scale)`,
+        `for ${sayAmount(from.amount ?? { amount: massG, unit: 'g' })} ${from.name}: the same ${figures(share * massG)} g of ${keep === 'sugar' ? 'sugar' : 'acid, as citric'} (${sayAmount({ amount: made.toG, unit: 'g' })} on a scale)`,
         made.overMl > 0.05 ? `It is the weaker one: ${sayAmount({ amount: made.overMl, unit: 'ml' })} more than what it stands for.` : null,
         ...[...from.ingredient.assumed, ...other.ingredient.assumed].map((one) => `≈ ${one}`),
       ]),

@@ -67,3 +67,24 @@ describe('one measure in another', () => {
     await bar.close();
   });
 });
+
+describe('a swap and a dilution', () => {
+  it('says the amount as it was typed: 10 g citric acid by lime juice', async () => {
+    const bar = await openBar();
+    const said = await bar.ask('swap', { what: '10 g citric acid', for: 'lime juice' });
+    expect(said.lines[0]).toMatch(/^for 10 g citric acid: the same 10 g of acid, as citric/);
+    await bar.close();
+  });
+
+  it('takes the target out of "20 l 95% to 40%" and the method from the sheet', async () => {
+    const bar = await openBar();
+    // 1 l of 95 % takes 1.443 l of water to 40 %: OIML R 22 arithmetic.
+    expect((await bar.ask('dilute', { what: '20 l spirit 95% to 40%' })).heading).toMatch(/^Add 28\.\d+ l water to 20 l/);
+    await bar.recipe('Rye Manhattan\n50 ml rye whiskey 50%\n25 ml sweet vermouth 16%\nstir with ice\nglass: coupe');
+    const stirred = await bar.ask('dilute', { what: 'Rye Manhattan' });
+    expect(stirred.lines[0]).toContain('as stirred');
+    expect((await bar.mention('how much water in the manhattan')).heading).toBe(stirred.heading);
+    expect((await bar.mention('how strong is the manhattan')).heading).toMatch(/^Rye Manhattan: .* % vol/);
+    await bar.close();
+  });
+});

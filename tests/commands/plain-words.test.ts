@@ -48,6 +48,10 @@ const QUESTIONS: readonly (readonly [string, Plain])[] = [
   ['guest nut allergy can she have the rum sour', { is: 'allergens', what: 'rum sour', allergen: NUT }],
   ['allergens in the clear punch', { is: 'allergens', what: 'clear punch' }],
   ['handover', { is: 'handover' }],
+  ['how strong is the manhattan?', { is: 'strength', what: 'manhattan' }],
+  ["what's the abv of the pear collins", { is: 'strength', what: 'pear collins' }],
+  ['how much water in the manhattan', { is: 'dilute', what: 'manhattan' }],
+  ['dilute gin 47% to 40%', { is: 'dilute', what: 'gin 47%', to: '40%' }],
 ];
 
 const CHANGES: readonly (readonly [string, Plain])[] = [
