@@ -636,8 +636,17 @@ const CURDLING_ACID_G_PER_KG = 1.2;
 /** Drained curd, g for each g of the milk it came of: 15 to 20 %, from memory. In a punch it stays wetter, see tables/solids.ts. */
 const CURD_SHARE_OF_MILK = 0.18;
 
+/** An oil that other things steep in is what pours; fat is a cap only where it has something to float on. */
+function steepedInFat(held: Held): Held {
+  const isFat = (solid: Solid): boolean => solid.solidsClass === 'fat';
+  const fatG = massOf(held.solids.filter(isFat));
+  if (massOf(held.liquid) > 0 || fatG <= massOf(held.solids) / 2) return held;
+  return { liquid: held.solids.filter(isFat), solids: held.solids.filter((solid) => !isFat(solid)) };
+}
+
 /** Milk without acid stays milk, and pours through the cloth with the rest. */
-function settle(held: Held, assumed: string[]): Held {
+function settle(poured: Held, assumed: string[]): Held {
+  const held = steepedInFat(poured);
   const milks = held.solids.filter((solid) => solid.solidsClass === 'milk');
   if (milks.length === 0) return held;
   const milkG = massOf(milks);

@@ -89,7 +89,7 @@ const LOOSE_G_PER_ML = 0.6;
  */
 export function ingredientOf(line: Line, known: Known, juiced = false): Ingredient {
   const said = askedBy(line, known);
-  const found = findGood(line.name);
+  const found = findGood(onlyPartOf(line)) ?? findGood(line.name);
   let good = found?.good ?? null;
   const assumed: string[] = [];
   if (good !== null && found !== null) {
@@ -115,6 +115,13 @@ export function ingredientOf(line: Line, known: Known, juiced = false): Ingredie
     said,
     assumed,
   };
+}
+
+/** "8 lemons, zest only" puts in zest and no lemons. */
+function onlyPartOf({ name, note }: Line): string {
+  const [, part, other] = /^(?:(zest|peel|rind)s? only|(?:only|just) (?:the )?(zest|peel|rind)s?)\b/i.exec(note ?? '') ?? [];
+  const only = part ?? other;
+  return only === undefined ? name : `${name} ${only}`;
 }
 
 /** What answers to a line: "Lime juice, day" may be a name with its note, so the whole is asked for before the name alone. */

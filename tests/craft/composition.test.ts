@@ -392,3 +392,22 @@ describe('tea and coffee by volume', () => {
     expect(leaf?.ingredient.good?.name).toBe('black tea');
   });
 });
+
+describe('what a line really puts in', () => {
+  it('takes 8 lemons, zest only as the zest of 8 lemons', () => {
+    const oleo = (line: string) => foretell(sheet(`Oleo\n400 g sugar\n${line}\nrest 4 h\nadd 400 ml water\nstrain`)).total;
+    const zest = oleo('zest of 8 lemons');
+    expect(oleo('8 lemons, zest only').productMl).toBeCloseTo(zest.productMl, 6);
+    expect(oleo('8 lemons (only the peel)').productMl).toBeCloseTo(oleo('peel of 8 lemons').productMl, 6);
+    // 8 whole lemons would bring a quarter of a litre of juice.
+    expect(oleo('8 lemons').productMl - zest.productMl).toBeGreaterThan(150);
+  });
+
+  it('strains an oil off what steeped in it; fat is a cap only on something', () => {
+    const oil = foretell(sheet('Basil oil\n500 ml olive oil\n50 g basil leaves\nrest 24 h in the fridge\nstrain')).total;
+    expect(oil.productMl).toBeGreaterThan(440);
+    expect(oil.productMl).toBeLessThan(560);
+    const washed = foretell(sheet('Oil-washed gin\n700 ml gin 40%\n100 ml olive oil\nrest 24 h in the freezer\nstrain')).total;
+    expect(washed.composition.fat).toBeLessThan(0.02);
+  });
+});
