@@ -12,7 +12,7 @@ import type {
 } from 'discord.js';
 import type { Asker, Bench, Card, Edit, Message, Pressed, Reply } from '../commands/command.ts';
 import { Refusal } from '../craft/refusal.ts';
-import { claimAssumptions, type Venue } from '../storage/venues.ts';
+import { claimAssumptions, findVenue, listHours, type Venue } from '../storage/venues.ts';
 import { Answering, AnswerLost } from './answering.ts';
 import { askingBy, askingByMessage, type Known, knownBy } from './asker.ts';
 import type { Asks } from './asks.ts';
@@ -200,7 +200,9 @@ export function dispatch(edge: Edge): void {
   /** The one line, said once, on what a new venue assumes. */
   async function withAssumptions(message: Message, venue: Venue, bench: Bench): Promise<Message> {
     if (venue.assumptionsSaid || !(await claimAssumptions(bench.db, venue.id))) return message;
-    return { ...message, card: { ...message.card, blocks: [...message.card.blocks, assumed(venue)] } };
+    // The first thing somebody says may be what the venue is set to.
+    const now = await findVenue(bench.db, venue.id);
+    return { ...message, card: { ...message.card, blocks: [...message.card.blocks, assumed(now, await listHours(bench.db, venue.id))] } };
   }
 
   async function suggest(interaction: AutocompleteInteraction): Promise<void> {

@@ -32,10 +32,11 @@ export function gone(what: 'command' | 'press'): Refusal {
 
 const RULES = { US: 'US date rules', EU: 'EU date rules', UK: 'UK date rules', AU: 'Australian date rules' } as const;
 
-export function assumed(venue: Venue): Block {
+/** The one line on what a new venue takes for granted. */
+export function assumed(venue: Venue, hours: readonly unknown[]): Block {
   const { zone, conventions, ruleSet } = venue;
   return {
     is: 'text',
-    text: `New here, so I assume: times in ${zone}, always open, an ounce of ${conventions.ounceMl} ml, ${RULES[ruleSet]}. Change it with /venue set.`,
+    text: `New here, so I assume: times in ${zone}, ${hours.length === 0 ? 'always open, ' : ''}an ounce of ${conventions.ounceMl} ml, ${RULES[ruleSet]}. Change it with /venue set.`,
   };
 }

@@ -1,6 +1,6 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
-import { parseWhen, type When, wordEvery, wordInstant } from '../craft/hours.ts';
+import { dayOf, parseWhen, type When, wordDay, wordEvery, wordInstant } from '../craft/hours.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { addReminder, cancelReminders, listReminders, listTimers, type Reminder } from '../storage/reminders.ts';
 import { findVenue } from '../storage/venues.ts';
@@ -94,8 +94,10 @@ export async function answerTimer(ask: Ask, asker: Asker, bench: Bench): Promise
     }),
   );
   const at = wordInstant(when.at, asker.now, venue.zone);
+  const [day, today] = [dayOf(when.at, venue.zone), dayOf(asker.now, venue.zone)];
+  const first = day === today ? at : `on ${wordDay(day, today)}`;
   return toRoom(
-    card('done', every === undefined ? `${what}: I call at ${at}` : `${what}: ${wordEvery(every)}, first ${at}`, [
+    card('done', every === undefined ? `${what}: I call at ${at}` : `${what}: ${wordEvery(every)}, first ${first}`, [
       every !== undefined && 'everyMin' in every ? null : venue.zone === 'UTC' ? 'Times are UTC until /venue set zone: is set.' : null,
     ]),
     { rows: [[undoButton(act)]] },
