@@ -12,7 +12,6 @@ import { enteredOf } from './say/amounts.ts';
 import { card, toRoom } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { sayDate, sayLeft } from './say/lots.ts';
-import { shareIn } from './take.ts';
 import { undoButton } from './undo.ts';
 
 const LEFT = /^(?:(?:there(?:'s| is| are)|only|count|counted|have|got)\s+)?(.+?)\s+(?:are\s+|is\s+)?(?:left|remaining|still there)$/iu;
@@ -21,6 +20,22 @@ const NONE = /^(?:none|nothing|0|zero|empty)(?:\s*(?:ml|l|g|kg))?$/iu;
 /** "400 g left", "only 2 l left", "none left": the amount that somebody counted; null where it is no count. */
 export function countIn(text: string): string | null {
   return LEFT.exec(text.trim())?.[1] ?? null;
+}
+
+const SHARES: readonly (readonly [words: RegExp, share: number])[] = [
+  [/^(?:a |one )?half$/i, 1 / 2],
+  [/^(?:a |one )?third$/i, 1 / 3],
+  [/^two thirds$/i, 2 / 3],
+  [/^(?:a |one )?quarter$/i, 1 / 4],
+  [/^three quarters$/i, 3 / 4],
+];
+
+/** "half", "a third of it", "25 %": the share of what is left; null where it is none. Above 0, at most 1. */
+export function shareIn(text: string): number | null {
+  const asked = text.trim().replace(/\s+of (?:it|them|that|the lot|what(?:'s| is) left)$/i, '');
+  const [, pct] = /^(\d+(?:\.\d+)?) ?(?:%|per ?cent)$/i.exec(asked) ?? [];
+  const share = pct === undefined ? SHARES.find(([words]) => words.test(asked))?.[1] : Number(pct) / 100;
+  return share !== undefined && share > 0 && share <= 1 ? share : null;
 }
 
 /** What is really there becomes a correction, and the difference is said. */

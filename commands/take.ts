@@ -9,7 +9,7 @@ import type { Tx } from '../storage/open.ts';
 import { findVenue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import { type Asker, type Bench, command, type Reply } from './command.ts';
-import { answerCount, countIn } from './counting.ts';
+import { answerCount, countIn, shareIn } from './counting.ts';
 import { batchNamed, lotsNamed } from './find.ts';
 import { warnLow } from './low.ts';
 import { typed, words } from './options.ts';
@@ -88,22 +88,6 @@ export async function answerTake(
     ]),
     { rows: [[undoButton(act)]] },
   );
-}
-
-const SHARES: readonly (readonly [words: RegExp, share: number])[] = [
-  [/^(?:a |one )?half$/i, 1 / 2],
-  [/^(?:a |one )?third$/i, 1 / 3],
-  [/^two thirds$/i, 2 / 3],
-  [/^(?:a |one )?quarter$/i, 1 / 4],
-  [/^three quarters$/i, 3 / 4],
-];
-
-/** "half", "a third of it", "25 %": the share of what is left; null where it is none. Above 0, at most 1. */
-export function shareIn(text: string): number | null {
-  const asked = text.trim().replace(/\s+of (?:it|them|that|the lot|what(?:'s| is) left)$/i, '');
-  const [, pct] = /^(\d+(?:\.\d+)?) ?(?:%|per ?cent)$/i.exec(asked) ?? [];
-  const share = pct === undefined ? SHARES.find(([words]) => words.test(asked))?.[1] : Number(pct) / 100;
-  return share !== undefined && share > 0 && share <= 1 ? share : null;
 }
 
 /**
