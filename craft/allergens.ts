@@ -104,14 +104,9 @@ function potsOf(recipe: Recipe, asking: Asking, under: readonly string[]): Pots 
   const byStage = new Map<string, Facts>();
   const byProducts: { name: string; key: string; facts: Facts }[] = [];
   const stages = planOf(recipe);
-  const placed = new Set(stages.flatMap((stage) => stage.goesIn));
-  const loose = recipe.parts.flatMap((part) => part.items.filter((item): item is Line => item.is === 'line' && !placed.has(item)));
-  for (const line of loose) addName(all, line, asking, under);
   for (const stage of stages) {
     const facts = noFacts();
     for (const key of stage.needs) addFacts(facts, byStage.get(key));
-    // A pot without steps has no stage: what it holds may be in any later one.
-    for (const line of loose) addName(facts, line, asking, under);
     for (const line of stage.goesIn) addName(facts, line, asking, under);
     for (const line of stage.goesIn) addName(all, line, asking, under);
     byStage.set(stage.key, facts);
@@ -149,11 +144,12 @@ function addName(facts: Facts, line: Line, asking: Asking, under: readonly strin
     if (!found.confirmed) facts.unconfirmed.add(name);
   }
   for (const allergen of found.exemptInEu) note(facts.exemptInEu, allergen, name);
-  const so2MgPerL = said?.so2MgPerL ?? found.so2MgPerL ?? undefined;
+  const so2MgPerL = said?.so2MgPerL ?? found.so2MgPerL;
   const bears = found.on.has('sulphites') || (said?.allergens?.includes('sulphites') ?? false);
   countSo2(facts, line, asking, so2MgPerL ?? (bears ? null : 0));
-  if (so2MgPerL !== undefined && so2MgPerL > SULPHITES_MG_PER_L) note(facts.on, 'sulphites', name);
-  if (so2MgPerL !== undefined && so2MgPerL <= SULPHITES_MG_PER_L) {
+  if (so2MgPerL === null) return;
+  if (so2MgPerL > SULPHITES_MG_PER_L) note(facts.on, 'sulphites', name);
+  else {
     facts.on.get('sulphites')?.delete(name);
     facts.usual.get('sulphites')?.delete(name);
   }
@@ -229,10 +225,12 @@ function sulphitesBelow(facts: Facts): boolean {
   let totalMl = 0;
   for (const { line, mgPerL, asking } of facts.so2) {
     const { ml } = putIn(line, asking);
+    // "Top with wine", "wine to 1 l": how much that is nobody has said here, so nothing is thinned.
+    if (mgPerL > 0 && !(ml > 0)) return false;
     mg += (mgPerL * ml) / 1000;
     totalMl += ml;
   }
-  return totalMl > 0 && (mg * 1000) / totalMl <= SULPHITES_MG_PER_L;
+  return (mg * 1000) / totalMl <= SULPHITES_MG_PER_L;
 }
 
 // ---- one name
@@ -265,7 +263,7 @@ const PLANT_ONLY = /\b(vegan|plant[- ]based|dairy[- ]free|egg[- ]free)\b/i;
 const AFTERWARDS = /\b(wash\w*|infus\w*|macerat\w*|steep\w*|cream|creme|liqueur|punch|sour|milk punch)\b/i;
 const DISTILLED = /\b(distill?\w*|eau de vie|spirit)\b/i;
 const FINED = /\b(fined|fining|finings|clarified with)\b/i;
-const SO2 = /(\d+(?:[.,]\d+)?)\s*(?:mg\s*\/\s*(?:l|kg)|mg per (?:l|kg|litre)|ppm)\b[^.;]{0,20}\b(?:so2|so₂|sul[fp]h?\w*)/i;
+const SO2 = /(\d+(?:[.,]\d+)?)\s*(?:mg\s*\/\s*(?:l|kg)|mg per (?:l|kg|litre)|ppm)\b[^.;]{0,20}\b(?:so2|sul[fp]h?\w*)/i;
 
 const before = new Map<string, NameAllergens>();
 const BEFORE_LIMIT = 5000;
