@@ -1,6 +1,6 @@
 import { askingOf, type Foretold, foretell, type StageForetold } from '../craft/composition.ts';
 import type { Carried, DatedLot } from '../craft/dates.ts';
-import { dayOf, serviceDayOf, wordMinutes } from '../craft/hours.ts';
+import { dayOf, serviceDayOf, wordInstant, wordMinutes } from '../craft/hours.ts';
 import type { Measured, StageGot } from '../craft/ingredients.ts';
 import { datingOf, touchedBy } from '../craft/perishables.ts';
 import type { Recipe } from '../craft/recipe.ts';
@@ -25,8 +25,11 @@ import { houseOf } from './house.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindLot, remindStage } from './jobs/remind.ts';
 import { labelButtons } from './label.ts';
+import { bestInPlan, moveJobs, tickStage } from './plan-jobs.ts';
+import { replanning } from './plan-running.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
 import { carriedBy, covering, readPot } from './pots.ts';
+import { goalsNotMet } from './readings.ts';
 import { sayDeclared } from './say/allergens.ts';
 import { button, card } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
@@ -69,16 +72,37 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
   const what =
     got.got === null ? `finished ${stage.title.toLowerCase()}` : `${pastOf(stage.verb)} ${theRest(stage)}, got ${sayEntered(got.got)}`;
 
-  const { done, act } = await acting(asker, bench, what, async (tx) => {
-    const fresh = await findStage(tx, asker.venue, stage.id);
-    if (fresh === undefined || fresh.state === 'done' || fresh.state === 'binned') {
-      throw new Refusal('already-done', `${fresh?.doneBy?.name ?? 'Somebody'} did that just now. Nothing was written twice.`);
-    }
-    return write(tx, { stage: fresh, batch, recipe, planned, rows, seen, foretold, got, venue, asker, by });
-  });
+  const anew = replanning(asker, () => ({ why: cameWords(stage, batch, got), batch: batch.id }));
+  const { done, act } = await acting(
+    asker,
+    bench,
+    what,
+    async (tx) => {
+      const fresh = await findStage(tx, asker.venue, stage.id);
+      if (fresh === undefined || fresh.state === 'done' || fresh.state === 'binned') {
+        throw new Refusal('already-done', `${fresh?.doneBy?.name ?? 'Somebody'} did that just now. Nothing was written twice.`);
+      }
+      return write(tx, { stage: fresh, batch, recipe, planned, rows, seen, foretold, got, venue, asker, by });
+    },
+    anew.after,
+  );
   const edits = await pingEdits(bench.db, venue, stage.id, asker.now);
   const message = await worded(stage, batch, planned, recipe, got, seen, done, act, venue, asker, bench);
-  return { to: 'room', ...message, edits: edits as readonly Edit[] };
+  return {
+    to: 'room',
+    ...message,
+    card: { ...message.card, blocks: [...message.card.blocks, ...anew.blocks()] },
+    edits: edits as readonly Edit[],
+  };
+}
+
+/** "husk stock came 0.4 l short", for what follows from it in a plan. */
+function cameWords(stage: Stage, batch: Batch, { got }: Got): string {
+  const name = stage.part === null ? batch.name : `${batch.name}, ${stage.part}`;
+  const expected = stage.expectedAmount;
+  if (got === null || expected === null || expected.measure !== got.measure || expected.entered === got.entered) return `${name} is done`;
+  const apart = sayEntered({ entered: Math.abs(expected.entered - got.entered), measure: got.measure });
+  return `${name} came ${apart} ${got.entered < expected.entered ? 'short' : 'over'}`;
 }
 
 /** Scales and densities are not exact; past this much more than all that went in, the number is wrong. House rule. */
@@ -309,6 +333,7 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
     ...(got.got === null ? {} : { got: { ...got.got, mg: gotMg } }),
   });
   await cancelReminders(tx, venue.id, { stage: stage.id });
+  await tickStage(tx, asker, batch, stage.ordinal);
   const begun = await beginNext(tx, writing, dates.carries);
   const open = (await listStages(tx, venue.id, batch.id)).some((one) => one.state !== 'done' && one.state !== 'binned');
   if (!open) await changeBatch(tx, venue.id, batch.id, { state: 'done', endedAt: asker.now });
@@ -418,7 +443,7 @@ async function beginNext(
       state: 'resting',
       beganAt: asker.now,
       earliestAt: at(window.earliestMin),
-      bestAt: at(window.bestMin),
+      bestAt: await bestInPlan(tx, venue.id, batch, next.ordinal, at(window.bestMin), at(window.earliestMin)),
       latestAt: window.latestMin === undefined ? null : at(window.latestMin),
       latestIs: window.latestIs,
     });
@@ -426,6 +451,7 @@ async function beginNext(
     const fresh = await findStage(tx, venue.id, next.id);
     if (fresh === undefined) continue;
     await remindStage(tx, venue, batch, fresh, asker.now);
+    await moveJobs(tx, venue.id, batch);
     begun.push(fresh);
   }
   return begun;
@@ -500,6 +526,7 @@ async function worded(
   lines.push(...(await nextWords(stage, batch, recipe, seen, written, venue, bench)));
   const off = offWords(stage, got, recipe, planned);
   if (off !== null) lines.push(off);
+  lines.push(...(await soonWords(stage, batch, venue, asker, bench)));
   const heading = got.got === null ? `Done: ${stage.title}` : `Got ${sayEntered(got.got)}${shareWords(stage, got)}`;
   const story = [batch.name, stage.part, planned.final ? null : stage.title.split(' ')[0]?.toLowerCase()].filter(
     (text) => text !== null && text !== undefined,
@@ -510,6 +537,22 @@ async function worded(
     card: card('done', heading, lines, `${story.join(' · ')} · ${batch.code} · ${asker.name}`),
     rows: [[undoButton(act), ...labelButtons(out), ...bins]],
   };
+}
+
+/** Less early than this is the usual slack of a shift. House rule. */
+const EARLY_MS = 30 * 60_000;
+
+/** Taken before its earliest, or before the reading that the sheet waits for: said, since it may be the wrong tub. */
+async function soonWords(stage: Stage, batch: Batch, venue: Venue, asker: Asker, bench: Bench): Promise<string[]> {
+  const missing = await goalsNotMet(stage, batch, venue.id, bench);
+  const { earliestAt, dripBeganAt } = stage;
+  const early = earliestAt !== null && dripBeganAt === null && earliestAt - asker.now > EARLY_MS;
+  return [
+    ...(early ? [`Before its earliest, ${wordInstant(earliestAt, asker.now, venue.zone)}. The wrong one? Undo.`] : []),
+    ...(missing.length > 0
+      ? [`Nobody has logged what the sheet waits for: ${missing.join(', ')}. Read it, and log it with /reading.`]
+      : []),
+  ];
 }
 
 /** ", 92 % of expected (usual 95 %)". */

@@ -159,7 +159,7 @@ const rowOf = (read: Read, asker: Asker) => ({
 
 async function onStage(stage: Stage, batch: Batch, read: Read, venue: Venue, asker: Asker, bench: Bench): Promise<Reply> {
   const trigger = (plannedOf(batch.recipe)[stage.ordinal]?.triggers ?? []).find(
-    (one): one is Extract<Trigger, { is: 'reading' }> => one.is === 'reading' && one.measure === read.measure,
+    (one): one is Goal => one.is === 'reading' && one.measure === read.measure,
   );
   const ready = trigger !== undefined && read.value !== undefined && meets(trigger, read.value);
   const shown = sayRead(read);
@@ -207,9 +207,23 @@ async function onStage(stage: Stage, batch: Batch, read: Read, venue: Venue, ask
 const meets = (trigger: { readonly atMost?: number; readonly atLeast?: number }, value: number): boolean =>
   (trigger.atMost === undefined || value <= trigger.atMost + 1e-9) && (trigger.atLeast === undefined || value >= trigger.atLeast - 1e-9);
 
-function wordTrigger(trigger: Extract<Trigger, { is: 'reading' }>, ready: boolean, stage: Stage): string {
-  const limit = trigger.atMost ?? trigger.atLeast ?? 0;
-  const asked = `${sayRead({ measure: trigger.measure, value: limit })} or ${trigger.atMost === undefined ? 'over' : 'under'}`;
+type Goal = Extract<Trigger, { is: 'reading' }>;
+
+const sayGoal = (goal: Goal): string =>
+  `${sayRead({ measure: goal.measure, value: goal.atMost ?? goal.atLeast ?? 0 })} or ${goal.atMost === undefined ? 'over' : 'under'}`;
+
+/** Readings that the sheet waits for and that nobody has logged yet, in words. */
+export async function goalsNotMet(stage: Stage, batch: Batch, venue: number, bench: Bench): Promise<readonly string[]> {
+  const goals = (plannedOf(batch.recipe)[stage.ordinal]?.triggers ?? []).filter((one): one is Goal => one.is === 'reading');
+  if (goals.length === 0) return [];
+  const logged = await listReadings(bench.db, venue, { batch: batch.id });
+  return goals
+    .filter((goal) => !logged.some((one) => one.measure === goal.measure && one.value !== null && meets(goal, one.value)))
+    .map(sayGoal);
+}
+
+function wordTrigger(trigger: Goal, ready: boolean, stage: Stage): string {
+  const asked = sayGoal(trigger);
   return ready
     ? `The sheet asks for ${asked}.`
     : `The sheet asks for ${asked} before ${stage.title.toLowerCase().replace(/^(\w+)/, (verb) => `you ${verb}`)}.`;

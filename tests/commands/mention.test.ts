@@ -115,7 +115,7 @@ describe('what a drink holds', () => {
     expect(said).toMatchObject({ to: 'room', heading: 'Yes, on the sheet: nut in Rum sour', message: { card: { tone: 'stop' } } });
     expect(said.lines).toEqual([
       'by orgeat.',
-      'No nut on the sheet: Pear smash.',
+      'No nut on the sheet: Clarified tea punch, Pear smash.',
       'Shared tins and ice. A lead checks the bottles before you tell the guest.',
       'Local code and your own food-safety plan come first.',
     ]);

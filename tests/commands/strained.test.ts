@@ -114,3 +114,29 @@ describe('what was got', () => {
     await bar.close();
   });
 });
+
+describe('a strain that comes too soon', () => {
+  it('is written down, and says that it was before its earliest and that the pH is not logged', async () => {
+    const bar = await openBar();
+    await bar.recipe(
+      'Tepache\n1 kg pineapple husks\n200 g sugar\n2 l water\nferment 2-3 days at room temp\nready when pH 3.8 or under\nstrain, bin the solids',
+    );
+    await bar.ask('start', { recipe: 'Tepache', to: 'half' });
+    bar.now += DAY;
+    const soon = await bar.ask('strained', { what: 'Tepache', got: '1 l' });
+    expect(soon.lines).toContain('Before its earliest, Sat 14:00. The wrong one? Undo.');
+    expect(soon.lines).toContain('Nobody has logged what the sheet waits for: pH 3.8 or under. Read it, and log it with /reading.');
+    await bar.close();
+  });
+
+  it('says neither once the reading is in', async () => {
+    const bar = await openBar();
+    await bar.recipe('Tepache\n1 kg pineapple husks\n200 g sugar\n2 l water\nferment 2-3 days\nready when pH 3.8 or under\nstrain');
+    await bar.ask('start', { recipe: 'Tepache' });
+    bar.now += DAY;
+    await bar.ask('reading', { what: 'Tepache', reads: 'pH 3.6' });
+    const got = await bar.ask('strained', { what: 'Tepache', got: '2 l' });
+    expect(got.lines.join(' ')).not.toMatch(/earliest|Nobody has logged/);
+    await bar.close();
+  });
+});
