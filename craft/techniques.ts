@@ -555,7 +555,8 @@ export function stageDefaultsOf(recipe: Recipe, stages: readonly Stage[] = stage
     const lates = stage.waits
       .map((wait) => (technique === null ? undefined : stageFor(technique, wait)?.late))
       .filter((late) => late !== undefined);
-    const strains = stage.asks.solids || stage.bins !== undefined;
+    // "Strain, bin the solids" leaves nothing that is kept.
+    const strains = stage.asks.solids && stage.bins === undefined;
     return {
       key: stage.key,
       window,
@@ -580,6 +581,8 @@ function filledWindow(window: StageWindow, expected: TechniqueStage | null): Sta
   if (window.assumed) return { earliestMin, bestMin, latestMin, latestIs, assumed: true };
   const hasOwn = window.latestMin !== undefined || window.earliestMin !== window.bestMin;
   if (hasOwn || !(window.bestMin >= earliestMin && window.bestMin <= latestMin)) return window;
+  // Who rests it as long as is usual at most has left no room for late; a limit of taste is then not theirs.
+  if (window.bestMin === latestMin && latestIs === 'taste') return { ...window, earliestMin };
   return { earliestMin, bestMin: window.bestMin, latestMin, latestIs, assumed: false };
 }
 

@@ -180,6 +180,21 @@ describe('filling what a sheet leaves open', () => {
     expect(stage?.late).toContain('past 45 min: cut with plain spirit');
   });
 
+  it('gives no limit of taste to who rests it as long as is usual at most: ready and late are not one moment', () => {
+    const [stage] = stageDefaultsOf(
+      read('Clear punch\n600 ml rum\n200 ml lemon juice\n400 ml milk\nrest 12 h in the fridge\nstrain through a coffee filter, keep curds'),
+    );
+    expect(stage?.window.bestMin).toBe(12 * H);
+    expect(stage?.window.latestMin).toBeUndefined();
+  });
+
+  it('leaves nothing to keep where the sheet bins the solids', () => {
+    const skins = (end: string) =>
+      stageDefaultsOf(read(`Tepache\n1 kg pineapple husks\n200 g sugar\n2 l water\nferment 2-3 days at room temp\n${end}`));
+    expect(skins('strain, bin the solids').flatMap((stage) => stage.leaves)).toEqual([]);
+    expect(skins('strain').flatMap((stage) => stage.leaves)).not.toEqual([]);
+  });
+
   it('leaves a time outside the technique alone', () => {
     expect(stageDefaultsOf(read('Chilli agave\n1 l agave spirit\n30 g chilli\nsteep 2 h\nstrain'))[0]?.window).toMatchObject({
       bestMin: 120,
