@@ -77,6 +77,7 @@ function sayRounded(rounded: Rounded, measure: Measure): string[] {
 export type To = ScaleTo | { readonly line: string; readonly inHand: Amount };
 
 const FACTOR = /^(?:[x×*]\s*(\d+(?:[.,]\d+)?)|(\d+(?:[.,]\d+)?)\s*(?:[x×]|times))$/iu;
+const TIMES: Readonly<Record<string, number>> = { half: 0.5, double: 2, twice: 2, triple: 3 };
 const SERVES = /^(\d+(?:[.,]\d+)?)\s*(?:serves?|servings?|drinks?|guests?|pax|covers?|people|glasses)$/iu;
 
 /**
@@ -86,6 +87,8 @@ const SERVES = /^(\d+(?:[.,]\d+)?)\s*(?:serves?|servings?|drinks?|guests?|pax|co
 export function readTo(text: string, recipe: Recipe, conventions: Conventions): To {
   const asked = text.trim();
   const number = (typedNumber: string | undefined) => Number((typedNumber ?? '').replace(',', '.'));
+  const times = TIMES[asked.toLowerCase()];
+  if (times !== undefined) return { factor: times };
   const factor = FACTOR.exec(asked);
   if (factor !== null) return { factor: positive(number(factor[1] ?? factor[2])) };
   const serves = SERVES.exec(asked);
