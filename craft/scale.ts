@@ -13,7 +13,7 @@ import {
 } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { type ScalingSpan, scalingSpans } from './step-adds.ts';
-import { readStep } from './steps.ts';
+import { readAmountsAgain } from './steps.ts';
 import { fold } from './unit-words.ts';
 import { convertAmount, dimensionOf, massGOf, volumeMlOf } from './units.ts';
 
@@ -187,8 +187,7 @@ function scaleStep(step: Step, factor: number, conventions: Conventions, hints: 
     at = span.end;
   }
   // What a line above it gave already, a step adds no more when scaled either.
-  const { adds, ...rest } = readStep(text + step.text.slice(at), conventions);
-  return step.adds === undefined || adds === undefined ? rest : { ...rest, adds };
+  return readAmountsAgain(step, text + step.text.slice(at), conventions);
 }
 
 /** Every amount of a recipe times a factor; rests, strengths, places, temperatures and shares as they are. */

@@ -78,6 +78,30 @@ export function readStep(typed: string, conventions: Conventions): Step {
   };
 }
 
+/**
+ * A step whose amounts alone were written anew, for half of a whole reading's work: times, places and verbs stand as they were read.
+ *
+ * @param step - as it was read
+ * @param text - its text with other amounts in the same places
+ */
+export function readAmountsAgain(step: Step, text: string, conventions: Conventions): Step {
+  const { keeps, endsWhen, firstBack, adds, ...rest } = step;
+  const said = {
+    keeps: keeps === undefined ? [] : keptOf(text, conventions),
+    endsWhen: endsWhen === undefined ? undefined : endsWhenOf(text, step.verb, conventions),
+    firstBack: firstBack === undefined ? undefined : firstBackOf(text, conventions),
+    adds: adds === undefined ? undefined : addsOf(text, step.verb, conventions)?.line,
+  };
+  return {
+    ...rest,
+    text,
+    ...(said.endsWhen === undefined ? {} : { endsWhen: said.endsWhen }),
+    ...(said.keeps.length === 0 ? {} : { keeps: said.keeps }),
+    ...(said.firstBack === undefined ? {} : { firstBack: said.firstBack }),
+    ...(said.adds === undefined ? {} : { adds: said.adds }),
+  };
+}
+
 /** Whether what follows an arrow is a step; else it says where something goes. */
 function leads(rest: string): boolean {
   const text = rest.trim();

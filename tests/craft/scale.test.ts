@@ -1,8 +1,10 @@
+import { readdirSync, readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Line, Recipe, Step } from '../../craft/recipe.ts';
+import { HOUSE_CONVENTIONS, type Line, type Recipe, type Step } from '../../craft/recipe.ts';
 import { isStrong, scaleByServes, scaleFrom, scaleTo, splitByContainers } from '../../craft/scale.ts';
 import { parseSheet, printSheet } from '../../craft/sheet.ts';
+import { readStep } from '../../craft/steps.ts';
 
 const read = (text: string): Recipe => parseSheet(text).recipe;
 const CORDIAL = read(`Pear cordial
@@ -611,5 +613,30 @@ describe('the last container', () => {
 
   it('may be the ten thousandth', () => {
     expect(splitByContainers(500_000, [50])).toEqual([{ containerMl: 50, count: 10_000, eachMl: 50 }]);
+  });
+});
+
+describe('a step whose amounts are scaled', () => {
+  const dir = 'tests/reference/sheets/sheets';
+  const recipes = readdirSync(dir)
+    .filter((name) => name.endsWith('.txt'))
+    .map((name) => parseSheet(readFileSync(`${dir}/${name}`, 'utf8'), HOUSE_CONVENTIONS).recipe);
+
+  it.each([0.37, 2, 12])('reads as if it had been typed so, times %d, on every sheet', (factor) => {
+    let moved = 0;
+    for (const recipe of recipes) {
+      const before = recipe.parts.flatMap((part) => part.items);
+      const after = scaleTo(recipe, { factor }).recipe.parts.flatMap((part) => part.items);
+      for (const [at, item] of after.entries()) {
+        const was = before[at];
+        if (item.is !== 'step' || was?.is !== 'step' || item.text === was.text) continue;
+        moved++;
+        const { adds: typed, ...again } = readStep(item.text, HOUSE_CONVENTIONS);
+        const { adds, ...got } = item;
+        expect(got).toEqual(again);
+        if (was.adds !== undefined) expect(adds).toEqual(typed);
+      }
+    }
+    expect(moved).toBeGreaterThan(20);
   });
 });
