@@ -53,6 +53,10 @@ export function dimensionOf(unit: UnitId): Dimension {
   return VOLUME.has(unit) ? 'volume' : MASS.has(unit) ? 'mass' : 'count';
 }
 
+// Asked of the library once: its lookups cost more than all else that a line's amount needs.
+const ML_PER_L = convert(1).from('l').to('ml');
+const G_PER_KG = convert(1).from('kg').to('g');
+
 /** True where a unit's size is a habit of the bar and not a definition (dash, drop, bar spoon, splash, pinch, jigger ...). */
 export function isHabit(unit: UnitId): boolean {
   return ['dash', 'drop', 'barspoon', 'jigger', 'pony', 'wineglass', 'splash', 'bottle', 'pinch'].includes(unit);
@@ -85,7 +89,7 @@ export function mlPer(unit: UnitId, conventions: Conventions = HOUSE_CONVENTIONS
     case 'dl':
       return 100;
     case 'l':
-      return convert(1).from('l').to('ml');
+      return ML_PER_L;
     case 'us-floz':
       return US_FLOZ_ML;
     case 'uk-floz':
@@ -146,7 +150,7 @@ export function gPer(unit: UnitId): number {
     case 'g':
       return 1;
     case 'kg':
-      return convert(1).from('kg').to('g');
+      return G_PER_KG;
     case 'lb':
       return POUND_G;
     case 'oz-wt':
