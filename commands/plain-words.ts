@@ -12,7 +12,7 @@ export interface Quantity {
 
 /** A question: answered at once. */
 export type Read =
-  | { readonly is: 'ready' | 'handover' | 'help' }
+  | { readonly is: 'ready' | 'handover' | 'help' | 'prep' }
   | { readonly is: 'resting'; readonly what?: string; readonly where?: string }
   | { readonly is: 'pantry'; readonly where?: string }
   | { readonly is: 'have'; readonly what: string; readonly where?: string }
@@ -147,6 +147,12 @@ const readShort: Reader = (text) => {
     )
   )
     return { is: 'ready' };
+  if (
+    /^(?:(?:the )?(?:prep|to ?do|job)(?: list)?|what(?:'?s| is| are)?(?: there)? (?:on|to (?:do|prep|make)|(?:do|should) (?:i|we) (?:do|prep|make|start)|the (?:prep|jobs?))(?: first| next)?)(?: for)?(?: today| now| tonight)?$/i.test(
+      text,
+    )
+  )
+    return { is: 'prep' };
   if (/^what (?:needs|wants|do i|do we|should i|should we|have i|have we) (?:to )?(?:be )?strain(?:ing|ed)?$/i.test(text))
     return { is: 'ready' };
   return null;

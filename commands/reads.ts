@@ -12,6 +12,7 @@ import { help } from './help.ts';
 import { answerPantry } from './pantry.ts';
 import { sayStanding, standingsOf } from './par.ts';
 import type { Read } from './plain-words.ts';
+import { prep } from './prep.ts';
 import { answerReady } from './ready.ts';
 import { recipe } from './recipe.ts';
 import { answerResting } from './resting.ts';
@@ -28,6 +29,8 @@ export async function answerRead(read: Read, asker: Asker, bench: Bench): Promis
       return answerReady(asker, bench);
     case 'handover':
       return answerHandover(asker, bench);
+    case 'prep':
+      return prep.answer({}, asker, bench);
     case 'help':
       return help.answer({}, asker, bench);
     case 'resting':
