@@ -302,7 +302,9 @@ function readName(text: string): NameAllergens {
   }
   // "Simple syrup 1:1" is found by its ratio; a word of the good's own name that is left over is nothing unread.
   const own = new Set(good === undefined ? [] : wordsOf(good.name));
-  let confirmed = found !== null && good?.varies !== true && found.unmatched.every((word) => own.has(word) || wordTells(word));
+  // A name that had to be mended may be another thing, with a pack of its own.
+  let confirmed =
+    found !== null && found.mended !== true && good?.varies !== true && found.unmatched.every((word) => own.has(word) || wordTells(word));
   if (PLANT_ONLY.test(text)) {
     for (const allergen of ['milk', 'eggs'] as const) if (on.delete(allergen)) usual.add(allergen);
     confirmed = false;

@@ -1,5 +1,6 @@
 /** Raw goods: which one a typed name means, and what it is made of. */
 import { ACIDS, type Acid, type Composition, compositionOf, liquidOf, type Shares } from './mixture.ts';
+import { slipsBetween } from './near.ts';
 import type { Amount } from './recipe.ts';
 import type { Allergen } from './tables/allergens.ts';
 import type { Good } from './tables/good.ts';
@@ -39,43 +40,38 @@ export interface FoundGood {
   readonly unmatched: readonly string[];
   /** False where a word was left over, a spelling was mended or the row stands for a whole kind. */
   readonly certain: boolean;
+  /** A letter or two were put right to find it. */
+  readonly mended?: true;
 }
 
+const listed = (words: string): Set<string> => new Set(words.split(/\s+/));
+
 /** Words about how a thing is cut, kept or bought: they never change what it is. */
-const ASIDE = new Set(
-  `fresh freshly squeezed pressed expressed peeled unpeeled grated chopped sliced diced crushed ripe overripe unripe organic large small
+const ASIDE =
+  listed(`fresh freshly squeezed pressed expressed peeled unpeeled grated chopped sliced diced crushed ripe overripe unripe organic large small
   medium big good best whole cold chilled cool filtered strained fine coarse coarsely thin thick raw local seasonal quality plain pure natural
   extra cubed clean scrubbed trimmed cored pitted stoned hulled halved quartered zested juiced cut room temperature temp warm hot the a an
   our house homemade more optional about approx garnish old new open opened leftover left over spare split finely roughly thinly lightly
   unwaxed waxed frozen thawed tinned canned jarred bottled each any some dry ground gently toasted roasted day shift same end service
   fermented warmed heaped level scant packed loose bruised torn picked drained rinsed soaked melted softened boiled scalded uht
   pasteurised pasteurized unsweetened unsalted salted light top quality spirit style type kind red white green black yellow golden pink dark
-  aged young smoked blanco reposado premium well rail`
-    .split(/\s+/)
-    .filter((word) => word !== ''),
-);
+  aged young smoked blanco reposado premium well rail`);
 /** Of these it is the next word that matters: "bottle of cider", "knob of ginger". */
-const PACKS = new Set(
-  `bottle can tin jar piece knob slice head glass splash cup handful drop dash pinch spoon spoonful tub pack packet bag box carton
+const PACKS =
+  listed(`bottle can tin jar piece knob slice head glass splash cup handful drop dash pinch spoon spoonful tub pack packet bag box carton
   bunch sprig strip stick stalk rib cube lump scoop keg part batch litre liter lot rest bit dollop squeeze inch thumb pot quart
-  bowl case sheet spray clove`
-    .split(/\s+/)
-    .filter((word) => word !== ''),
-);
+  bowl case sheet spray clove`);
 /** Pieces that are a thing of their own: "wedges lime" and "wedges of lime" are lime wedges. */
 const CUTS = new Set(['wedge', 'wheel', 'segment']);
 /** What may stand before milk, cream, butter or cheese without making it another thing. */
-const DAIRY_WORDS = new Set(
-  `goat sheep cow ewe buffalo jersey double single heavy whipping thick soured sour smoked hung boozy whipped browned brown toasted cultured
+const DAIRY_WORDS =
+  listed(`goat sheep cow ewe buffalo jersey double single heavy whipping thick soured sour smoked hung boozy whipped browned brown toasted cultured
   farm barista semi skimmed skim fat full free low reduced greek italian french curd punch milk cream cheese soft hard aged washed clarified
-  strained vanilla herb honey salted sweet sweetened evaporated condensed mild blue mature grass fed`
-    .split(/\s+/)
-    .filter((word) => word !== ''),
-);
-const PLURALS_IN_S = new Set('cookies brownies smoothies pies'.split(' '));
+  strained vanilla herb honey salted sweet sweetened evaporated condensed mild blue mature grass fed`);
+const PLURALS_IN_S = listed('cookies brownies smoothies pies');
 const VES: Readonly<Record<string, string>> = { leaves: 'leaf', halves: 'half', loaves: 'loaf', knives: 'knife', calves: 'calf' };
 const KEPT_S = /(?:ss|us|is|as|ous)$/;
-const NOT_PLURAL = new Set('molasses couscous cassis asparagus citrus hibiscus swiss bitters hops marc'.split(' '));
+const NOT_PLURAL = listed('molasses couscous cassis asparagus citrus hibiscus swiss bitters hops marc');
 
 /** One word without its plural; the same on both sides of a comparison, so an odd stem does no harm. */
 export function singular(word: string): string {
@@ -168,7 +164,7 @@ function matchWords(words: readonly string[], guessed = false): FoundGood | null
   if (words.length === 0) return null;
   for (const phrase of phrasesOf(words)) {
     const found = matchPhrase(phrase);
-    if (found !== null) return guessed ? { ...found, certain: false } : found;
+    if (found !== null) return guessed ? { ...found, certain: false, mended: true } : found;
   }
   return null;
 }
@@ -176,7 +172,7 @@ function matchWords(words: readonly string[], guessed = false): FoundGood | null
 /** The ways to take a name: as it stands, "zest of lemon" as lemon zest, "pear peel and core" as pear peel, "plum in syrup" as plum. */
 function* phrasesOf(words: readonly string[]): Generator<readonly string[]> {
   if (byPhrase.has(words.join(' '))) yield words;
-  if (CUTS.has(words[0] ?? '') && words[1] !== 'of') yield [...words.slice(1), words[0] ?? ''];
+  if (CUTS.has(wordAt(words, 0)) && words[1] !== 'of') yield [...words.slice(1), wordAt(words, 0)];
   const cut = words.findIndex((word, at) => at > 0 && ['in', 'with', 'for', 'from', 'or', 'without', 'per'].includes(word));
   const kept = cut > 0 ? words.slice(0, cut) : words;
   const of = kept.indexOf('of');
@@ -195,24 +191,27 @@ function* phrasesOf(words: readonly string[]): Generator<readonly string[]> {
   }
 }
 
+const wordAt = (words: readonly string[], index: number): string => words[index] ?? '';
+const isAside = (word: string): boolean => ASIDE.has(word) || PACKS.has(word);
+
 function matchPhrase(words: readonly string[]): FoundGood | null {
   const exact = byPhrase.get(words.join(' '));
   if (exact !== undefined) return foundBy(exact, []);
   let last = words.length - 1;
   // Trailing words about cut or state are no head: "ginger sliced". A row's own head may be one of them ("rye bread toast").
-  while (last > 0 && !byHead.has(words[last] ?? '') && (ASIDE.has(words[last] ?? '') || PACKS.has(words[last] ?? ''))) last -= 1;
-  const head = words[last] ?? '';
+  while (last > 0 && !byHead.has(wordAt(words, last)) && isAside(wordAt(words, last))) last -= 1;
+  const head = wordAt(words, last);
   let best: { entry: Entry; left: string[] } | null = null;
   for (const entry of byHead.get(head) ?? []) {
-    const left = leftOver(words.slice(0, last + 1), entry.words);
-    if (left === null) continue;
-    if (best === null || entry.words.length > best.entry.words.length) best = { entry, left };
+    const left = leftOver(words.slice(0, last + 1), entry.words)?.filter((word) => !isAside(word));
+    if (left === undefined) continue;
+    // Of two rows as long, the one that leaves less unsaid: "fresh coconut milk" is coconut milk and no fresh milk.
+    const more = entry.words.length - (best?.entry.words.length ?? 0);
+    if (best === null || more > 0 || (more === 0 && left.length < best.left.length)) best = { entry, left };
   }
   if (best === null) return null;
-  const unmatched = best.left.filter((word) => !ASIDE.has(word) && !PACKS.has(word));
-  const { kind } = best.entry.good;
-  if (kind === 'dairy' && unmatched.some((word) => !DAIRY_WORDS.has(word))) return null;
-  return foundBy(best.entry, unmatched);
+  if (best.entry.good.kind === 'dairy' && best.left.some((word) => !DAIRY_WORDS.has(word))) return null;
+  return foundBy(best.entry, best.left);
 }
 
 /** Words of a name that a row's phrase does not use, or `null` where the phrase is not in the name in its own order. */
@@ -220,8 +219,8 @@ function leftOver(words: readonly string[], phrase: readonly string[]): string[]
   const left: string[] = [];
   let at = phrase.length - 1;
   for (let index = words.length - 1; index >= 0; index -= 1) {
-    const word = words[index] ?? '';
-    if (at >= 0 && word === phrase[at]) at -= 1;
+    const word = wordAt(words, index);
+    if (word === phrase[at]) at -= 1;
     else left.unshift(word);
   }
   return at < 0 ? left : null;
@@ -237,30 +236,12 @@ function mended(words: readonly string[]): string[] {
   const mendedWords = words.map((word) => {
     if (vocabulary.has(word) || ASIDE.has(word) || word.length < 5) return word;
     const allowed = word.length >= 8 ? 2 : 1;
-    const near = [...vocabulary].filter((other) => Math.abs(other.length - word.length) <= allowed && within(word, other, allowed));
+    const near = [...vocabulary].filter((other) => slipsBetween(word, other, allowed) <= allowed);
     if (near.length !== 1) return word;
     changed = true;
     return near[0] ?? word;
   });
   return changed ? mendedWords : [];
-}
-
-/** Whether two words are at most so many single-letter slips apart (a swap of neighbours counts as one). */
-function within(a: string, b: string, allowed: number): boolean {
-  let before: number[] = [];
-  let row = Array.from({ length: b.length + 1 }, (_, index) => index);
-  for (let i = 1; i <= a.length; i += 1) {
-    const next = [i];
-    for (let j = 1; j <= b.length; j += 1) {
-      const same = a[i - 1] === b[j - 1] ? 0 : 1;
-      let least = Math.min((row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1, (row[j - 1] ?? 0) + same);
-      if (i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1]) least = Math.min(least, (before[j - 2] ?? 0) + 1);
-      next.push(least);
-    }
-    before = row;
-    row = next;
-  }
-  return (row[b.length] ?? 99) <= allowed;
 }
 
 const plain = new Map<Good, Composition>();

@@ -286,9 +286,12 @@ describe('inputs that nobody has read the pack of', () => {
     expect(answerOf('raspberry rum', 'nuts')).toEqual({ allergen: 'nuts', answer: 'not on the sheet', from: [], usual: false });
   });
 
-  it('are those with a word left over, or a kind made to many recipes', () => {
+  it('are those with a word left over, a spelling that had to be mended, or a kind made to many recipes', () => {
     expect(allergensOf('zorblax rum').unconfirmed).toEqual(['zorblax rum']);
     expect(allergensOf('bitters rum').unconfirmed).toEqual(['bitters rum']);
+    expect(allergensOf('damson').unconfirmed).toEqual([]);
+    expect(allergensOf('damsens').unconfirmed).toEqual(['damsens']);
+    expect(answerOf('damsens', 'nuts')).toMatchObject({ answer: 'not known', from: ['damsens'] });
     expect(allergensOf('white chocolate').unconfirmed).toEqual(['white chocolate']);
   });
 
