@@ -1,5 +1,6 @@
 import { foretell } from '../craft/composition.ts';
 import type { Recipe, Step } from '../craft/recipe.ts';
+import { Refusal } from '../craft/refusal.ts';
 import { parseSheet } from '../craft/sheet.ts';
 import { questionsOf } from '../craft/techniques.ts';
 import { volumeMlOf } from '../craft/units.ts';
@@ -10,6 +11,7 @@ import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { figures } from './say/numbers.ts';
 import { sayAmount } from './say/recipe.ts';
+import { linesOf } from './using.ts';
 
 /** A typed sheet as this venue reads it: its measures, its words, and what is worth asking before it is saved. */
 export interface SheetRead {
@@ -29,6 +31,11 @@ const MAKES_OFF_SHARE = 0.15;
 export async function readSheet(sheet: string, venueId: number, db: Db): Promise<SheetRead> {
   const venue = await findVenue(db, venueId);
   const read = parseSheet(sheet, venue.conventions);
+  if (read.notRead.length === 0 && linesOf(read.recipe).length === 0)
+    throw new Refusal(
+      'sheet-without-lines',
+      'I read no ingredient in that. A line for each, its amount first: 60 ml gin, 200 g sugar, 3 dashes bitters.',
+    );
   const questions = [
     await makesQuestion(read.recipe, venueId, db),
     ...questionsOf(read.recipe, venue.conventions).map((question) => question.text),
@@ -55,9 +62,9 @@ export function kindOfRecipe(recipe: Recipe): RecipeKind {
   if (steps.some((step) => (step.rest?.bestMin ?? 0) >= 30)) return 'ingredient';
   if (recipe.glass !== undefined || recipe.ice !== undefined || recipe.garnish !== undefined) return 'drink';
   if (items.some((item) => item.is === 'line' && (item.quantity.is === 'top' || item.quantity.is === 'fill-to'))) return 'drink';
-  return steps.some((step) => ['shake', 'stir', 'build', 'muddle'].includes(step.verb ?? '')) && recipe.makes === undefined
-    ? 'drink'
-    : 'ingredient';
+  if (recipe.makes !== undefined || recipe.keeps !== undefined) return 'ingredient';
+  const made = steps.filter((step) => !/\bdissolv/i.test(step.text));
+  return made.some((step) => ['shake', 'stir', 'build', 'muddle'].includes(step.verb ?? '')) ? 'drink' : 'ingredient';
 }
 
 async function makesQuestion(recipe: Recipe, venueId: number, db: Db): Promise<string> {

@@ -5,7 +5,7 @@ import { Refusal } from '../craft/refusal.ts';
 import { printSheet } from '../craft/sheet.ts';
 import { listAlsoNames } from '../storage/also-names.ts';
 import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
-import { addRecipe, findRecipeById, type KeptRecipe, listRecipeNames, reviseRecipe, shelveRecipe } from '../storage/recipes.ts';
+import { addRecipe, findRecipe, findRecipeById, type KeptRecipe, listRecipeNames, reviseRecipe, shelveRecipe } from '../storage/recipes.ts';
 import { acting, leadOnly } from './acting.ts';
 import {
   type Asker,
@@ -111,7 +111,7 @@ export const recipe = command({
       case 'import':
         return answerImport(ask.file, asker, bench);
       case 'export':
-        return answerExport(ask.recipe === undefined ? undefined : await recipeNamed(bench.db, asker.venue, ask.recipe), ask, asker, bench);
+        return answerExport(await exported(ask.recipe, asker, bench), ask, asker, bench);
       case 'shelve':
         leadOnly(asker, 'Shelving recipes');
         return shelved(await recipeNamed(bench.db, asker.venue, ask.recipe), asker, bench);
@@ -161,6 +161,13 @@ function sheetForm(title: string, sheet: string, recipeId?: number): Form {
       },
     ],
   };
+}
+
+/** One recipe; none named, or "all", is all of them. */
+async function exported(name: string | undefined, asker: Asker, bench: Bench): Promise<KeptRecipe | undefined> {
+  if (name === undefined) return undefined;
+  const kept = await findRecipe(bench.db, asker.venue, name);
+  return kept !== undefined || /^(?:all|everything)$/i.test(name.trim()) ? kept : recipeNamed(bench.db, asker.venue, name);
 }
 
 const draftBody = z.object({ sheet: z.string(), recipeId: z.number().optional() });

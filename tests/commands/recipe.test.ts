@@ -50,6 +50,25 @@ describe('writing a recipe', () => {
     await bar.close();
   });
 
+  it('offers no Save for words without an ingredient, and keeps them for Mend', async () => {
+    const bar = await openBar();
+    const said = await bar.fill(await bar.ask('recipe', { sub: 'add' }), { sheet: 'hello' });
+    expect(said.heading).toMatch(/^I read no ingredient in that/);
+    expect(said.labels).toEqual([['Mend']]);
+    await bar.close();
+  });
+
+  it('puts what is stirred till it dissolves, or keeps for months, with the house ingredients', async () => {
+    const bar = await openBar();
+    await bar.recipe('Saline 20%\n20 g salt\n80 g water\nstir until dissolved');
+    await bar.recipe('Bottled Manhattan\n500 ml rye 50%\n250 ml sweet vermouth 16%\nstir\nkeeps 3 months');
+    await bar.recipe('Rye Manhattan\n50 ml rye 50%\n25 ml sweet vermouth 16%\nstir with ice');
+    const lists = (await bar.ask('recipe', { sub: 'list' })).lines.join('\n');
+    expect(lists).toMatch(/house ingredients[\s\S]*Saline 20%[\s\S]*drinks[\s\S]*Rye Manhattan/);
+    expect(lists.indexOf('Bottled Manhattan')).toBeLessThan(lists.indexOf('drinks'));
+    await bar.close();
+  });
+
   it('keeps every version, and a batch under way keeps the one it began with', async () => {
     const bar = await openBar();
     await bar.recipe(PEAR_CORDIAL);
