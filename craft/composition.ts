@@ -432,7 +432,29 @@ function fillIn(
   asking: Asking,
   assumed: string[],
 ): PutIn[] {
-  const put = lines.map((line) => putIn(line, asking));
+  const put = setByOthers(
+    lines.map((line) => putIn(line, asking)),
+    { poured, recipe, done },
+    asking,
+    assumed,
+  );
+  put.forEach((one, at) => {
+    const { quantity } = one.line;
+    const to = quantity.is === 'fill-to' || quantity.is === 'make-up-to' ? quantity.to : quantity.is === 'top' ? quantity.of : undefined;
+    if (quantity.is === 'top' && to !== undefined) {
+      put[at] = { ...one, ...amountOf(one.ingredient, to, asking.conventions) };
+    } else if (to !== undefined) {
+      put[at] = filledTo(one, to, put, poured, asking, assumed);
+    } else if (quantity.is === 'to-taste' || quantity.is === 'top') {
+      assumed.push(`${one.line.name}: no amount, so nothing is counted`);
+    }
+  });
+  return put;
+}
+
+/** Lines whose amount is a share of others, so much per kilo of them, or their weight; in a glass nothing was poured before. */
+export function setByOthers(lines: readonly PutIn[], { poured, recipe, done }: Before, asking: Asking, assumed: string[]): PutIn[] {
+  const put = [...lines];
   const settled = new Set(put.flatMap((one, at) => (['given', 'juice-of'].includes(one.line.quantity.is) ? [at] : [])));
   const pouredG = massOf(poured.liquid) + massOf(poured.solids);
   put.forEach((one, at) => {
@@ -449,17 +471,6 @@ function fillIn(
           ? quantity.factor * baseG
           : perOf(quantity, baseG, baseMl, one.ingredient, asking);
     put[at] = { ...one, massG, ml: massG / one.ingredient.composition.densityGPerMl };
-  });
-  put.forEach((one, at) => {
-    const { quantity } = one.line;
-    const to = quantity.is === 'fill-to' || quantity.is === 'make-up-to' ? quantity.to : quantity.is === 'top' ? quantity.of : undefined;
-    if (quantity.is === 'top' && to !== undefined) {
-      put[at] = { ...one, ...amountOf(one.ingredient, to, asking.conventions) };
-    } else if (to !== undefined) {
-      put[at] = filledTo(one, to, put, poured, asking, assumed);
-    } else if (quantity.is === 'to-taste' || quantity.is === 'top') {
-      assumed.push(`${one.line.name}: no amount, so nothing is counted`);
-    }
   });
   return put;
 }
@@ -486,13 +497,17 @@ function filledTo(one: PutIn, to: Amount, put: readonly PutIn[], poured: Held, a
   return { ...one, massG, ml: massG / composition.densityGPerMl };
 }
 
-interface Base {
-  readonly put: readonly PutIn[];
-  readonly settled: ReadonlySet<number>;
-  readonly pouredG: number;
+/** What stands in a pot already, and the stages done before it. */
+interface Before {
   readonly poured: Held;
   readonly recipe: Recipe;
   readonly done: ReadonlyMap<string, Done>;
+}
+
+interface Base extends Before {
+  readonly put: readonly PutIn[];
+  readonly settled: ReadonlySet<number>;
+  readonly pouredG: number;
 }
 
 /** What a share is taken of: all that is in the pot, what was got, another line, or a part. */

@@ -1,6 +1,6 @@
 /** What a drink is: volume, strength, sugar, acid, energy, standard drinks, cost, allergens, and what each line brings. */
 import { allergensOf, type RecipeAllergens } from './allergens.ts';
-import { type Asking, askingOf, costOf, costOfOne, foretold, putIn } from './composition.ts';
+import { type Asking, askingOf, costOf, costOfOne, foretold, putIn, setByOthers } from './composition.ts';
 import { fitHolds, shakenDilutionShare, stirredDilutionShare } from './dilution.ts';
 import { compositionOfGood, type Known } from './goods.ts';
 import { type Ingredient, type Look, type Measured, type PutIn, WATER } from './ingredients.ts';
@@ -8,7 +8,7 @@ import { ACIDS, abvPctOf, type Composition, compositionOf, type MixPart, type Mi
 import { type Conventions, HOUSE_CONVENTIONS, type Line, type Recipe, type Step } from './recipe.ts';
 import { GLASSES, USUAL_GLASS } from './tables/glasses.ts';
 import { AGENCY_ETHANOL_G_PER_ML, type DrinkCountry, STANDARD_DRINKS } from './tables/standard-drinks.ts';
-import { volumeMlOf } from './units.ts';
+import { massGOf, volumeMlOf } from './units.ts';
 
 /** How a drink comes to its water. `pre-batched` and `as poured` take none on the day. */
 export type Method = 'stirred' | 'shaken' | 'built' | 'pre-batched' | 'as poured';
@@ -158,8 +158,8 @@ function shareOfPrice(
   cost: { readonly minor: number; readonly unpriced: readonly string[] },
   priceMinor: number | undefined,
 ): number | null {
-  if (priceMinor === undefined || !(priceMinor > 0) || cost.unpriced.length > 0) return null;
-  return cost.minor / priceMinor;
+  const asked = priceMinor ?? 0;
+  return asked > 0 && cost.unpriced.length === 0 ? cost.minor / asked : null;
 }
 
 // ---- drink or house ingredient
@@ -262,7 +262,7 @@ function drinkFigures(drink: Recipe, asking: Asking, options: FigureOptions): Ma
   const all = linesOf(drink);
   const isTop = (line: Line): boolean => line.quantity.is === 'top' || line.quantity.is === 'fill-to';
   const base = all.filter((line) => !isTop(line)).map((line) => inDrink(putIn(line, asking), steps, assumed));
-  const filled = madeUp(base, asking, assumed);
+  const filled = madeUp(base, drink, asking, assumed);
   const poured = filled.map((line) => line.part).filter((part) => part.massG > 0);
   const tops = all.filter(isTop);
   const method = options.method ?? methodOf(drink, steps);
@@ -282,26 +282,31 @@ function drinkFigures(drink: Recipe, asking: Asking, options: FigureOptions): Ma
 }
 
 /** Shares, `water to 1 l` and weights set by other lines, once the rest is known. */
-function madeUp(base: readonly LinePut[], asking: Asking, assumed: string[]): LinePut[] {
-  const lines = [...base];
-  const others = (skip: number): MixPart[] => lines.filter((line, at) => at !== skip && line.part.massG > 0).map((line) => line.part);
-  base.forEach(({ put }, at) => {
-    const { quantity } = put.line;
-    const rest = others(at);
-    const { composition } = put.ingredient;
-    let massG: number | null = null;
-    if (quantity.is === 'make-up-to') {
-      const toMl = volumeMlOf(quantity.to, asking.conventions);
-      if (toMl !== null) massG = fillG(rest, composition, toMl);
-    } else if (quantity.is === 'share' && rest.length > 0) {
-      massG = (mix(rest).massG * quantity.pct) / 100;
-    } else if (quantity.is === 'weight-of') {
-      const of = lines.find((line) => line.put.line.name.toLowerCase().includes(quantity.of.toLowerCase().replace(/^the /, '')));
-      massG = of === undefined ? null : of.put.massG * quantity.factor;
-    } else if (quantity.is === 'to-taste') {
-      assumed.push(`${put.line.name}: no amount, so nothing is counted`);
-    }
-    if (massG !== null) lines[at] = { put: { ...put, massG, ml: massG / composition.densityGPerMl }, part: { composition, massG } };
+function madeUp(base: readonly LinePut[], recipe: Recipe, asking: Asking, assumed: string[]): LinePut[] {
+  const before = { poured: { liquid: [], solids: [] }, recipe, done: new Map() };
+  const put = setByOthers(
+    base.map((line) => line.put),
+    before,
+    asking,
+    assumed,
+  );
+  const weighed = (one: PutIn, massG: number): LinePut => {
+    const { composition } = one.ingredient;
+    return { put: { ...one, massG, ml: massG / composition.densityGPerMl }, part: { composition, massG } };
+  };
+  const lines = base.map((line, at) => {
+    const one = put[at] ?? line.put;
+    return one === line.put ? line : weighed(one, one.massG);
+  });
+  lines.forEach(({ put: one }, at) => {
+    const { quantity } = one.line;
+    if (quantity.is === 'to-taste') assumed.push(`${one.line.name}: no amount, so nothing is counted`);
+    if (quantity.is !== 'make-up-to') return;
+    const others = lines.map((line) => line.part).filter((part) => part.massG > 0);
+    const toMl = volumeMlOf(quantity.to, asking.conventions);
+    const toG = massGOf(quantity.to);
+    if (toG !== null) lines[at] = weighed(one, Math.max(0, toG - others.reduce((sum, part) => sum + part.massG, 0)));
+    if (toMl !== null) lines[at] = weighed(one, fillG(others, one.ingredient.composition, toMl));
   });
   return lines;
 }
@@ -481,8 +486,8 @@ function kcalOf({ put, part }: LinePut): number {
 }
 
 /** The table's own figure, where the line is that good and nobody restated it. */
-function publishedKcal({ good, is }: Ingredient, composition: Composition): number | null {
-  if (is !== 'good' || good?.kcalPer100G === undefined || good.label !== undefined) return null;
+function publishedKcal({ good }: Ingredient, composition: Composition): number | null {
+  if (good?.kcalPer100G === undefined || good.label !== undefined) return null;
   return composition === compositionOfGood(good) ? good.kcalPer100G : null;
 }
 
