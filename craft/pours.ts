@@ -27,14 +27,16 @@ export function pouredInto(recipe: Recipe, conventions: Conventions = HOUSE_CONV
 }
 
 function pouredOf(line: Line, partIndex: number, conventions: Conventions): Poured {
-  const good = findGood(line.name)?.good ?? null;
+  const named = findGood(line.name)?.good ?? null;
+  const juice = line.quantity.is === 'juice-of' ? named?.juice : undefined;
+  const good = juice === undefined ? named : (findGood(juice.good)?.good ?? named);
   const amount = amountOf(line);
-  const juiceMl = line.quantity.is === 'juice-of' && good?.juice !== undefined ? line.quantity.count * good.juice.mlPerPiece : null;
+  const juiceMl = line.quantity.is === 'juice-of' && juice !== undefined ? line.quantity.count * juice.mlPerPiece : null;
   const volumeMl = juiceMl ?? (amount === null ? null : volumeMlOf(amount, conventions));
   return {
     line,
     partIndex,
-    good: line.quantity.is === 'juice-of' && good?.juice !== undefined ? (findGood(good.juice.good)?.good ?? good) : good,
+    good,
     words: wordsOf(line.name),
     massG: massOf(good, amount, volumeMl),
     volumeMl,
