@@ -1,5 +1,5 @@
 /** The best plan there is, for as few batches as one evening needs: every set of batches, every order, every quarter hour. */
-import { drawMg, flowOf, givesMg, type PlacedBatch, wastedMgOf } from './plan-flow.ts';
+import { drawMg, flowOf, givesMg, type PlacedBatch, type Shelves, wastedMgOf } from './plan-flow.ts';
 import { headsOf, type Lags, lagsOf, type Place, Rota, slotsOf } from './plan-place.ts';
 import type { PlanHours, PlanNeed, PlanRecipe, PlanStock } from './plan-types.ts';
 
@@ -15,6 +15,7 @@ const ALONE_TRIES = 20_000;
 export interface ExactAsk {
   readonly needs: readonly PlanNeed[];
   readonly stock: PlanStock;
+  readonly shelves: Shelves;
   readonly recipes: readonly PlanRecipe[];
   /** Recipes in an order in which whoever draws comes before what is drawn. */
   readonly order: readonly number[];
@@ -83,7 +84,7 @@ export function searchExactly(ask: ExactAsk): ExactFound | null {
     for (const serves of servesOf(needs, total)) {
       for (const { batches, balance, latest } of priced) {
         if (!isCovered(serves, balance, ask)) continue;
-        const wastedMg = wastedMgOf(needs, serves, batches, stock.lots, stock.buyable, recipes);
+        const wastedMg = wastedMgOf(ask, serves, batches);
         const leaner: boolean = best !== null && (wastedMg < best.wastedMg || (wastedMg === best.wastedMg && batches.length < best.count));
         const atLeast: number =
           best === null ? 0 : best.first === Number.POSITIVE_INFINITY ? Number.POSITIVE_INFINITY : best.first + (leaner ? 0 : 1);
@@ -192,7 +193,7 @@ function placeAll(
   budget: { left: number },
   isAlone = false,
 ): { batches: PlacedBatch[]; first: number } | null {
-  const { needs, stock, recipes, hours } = ask;
+  const { needs, recipes } = ask;
   // Every step is over by the last thing asked for, even one that ends up unserved.
   const lastAt = needs.reduce((most, need) => Math.max(most, need.at), Number.NEGATIVE_INFINITY);
   const tasks: Task[] = batches.flatMap(({ recipe, quarters }, batch) => {
@@ -223,7 +224,7 @@ function placeAll(
     if (task === undefined) {
       const whole = places.map((one) => one.flatMap((found) => (found === undefined ? [] : [found])));
       const placed = batches.map((batch, index) => placedOf(batch, whole[index] ?? [], rota, recipes));
-      const flow = flowOf(needs, serves, placed, stock.lots, stock.buyable, recipes, hours);
+      const flow = flowOf(ask, serves, placed);
       if (!isAlone && (flow.failed !== null || flow.unused.length > 0)) return;
       const first = whole.reduce((least, one) => one.reduce((low, { slot }) => Math.min(low, slot), least), Number.POSITIVE_INFINITY);
       kept.found = { batches: placed, first };

@@ -29,6 +29,8 @@ export class Rota {
   /** Rows that are in at each quarter hour, and the nearest quarter hour not after it with anybody in. */
   readonly #inAt: number[][];
   readonly #before: Int32Array;
+  /** Since which quarter hour the same rows have been in. */
+  readonly #since: Int32Array;
   readonly #isFree: boolean;
   readonly nowSlot: number;
 
@@ -48,10 +50,14 @@ export class Rota {
     this.#inAt = Array.from({ length }, () => []);
     for (const [index, row] of this.#rows.entries()) for (let slot = row.from; slot < row.to; slot += 1) this.#inAt[slot]?.push(index);
     this.#before = new Int32Array(length);
+    this.#since = new Int32Array(length);
     let last = -1;
     for (let slot = 0; slot < length; slot += 1) {
-      if ((this.#inAt[slot]?.length ?? 0) > 0) last = slot;
+      const [open, earlier] = [this.#inAt[slot] ?? [], this.#inAt[slot - 1] ?? []];
+      if (open.length > 0) last = slot;
       this.#before[slot] = last;
+      const isSame = open.length === earlier.length && open.every((row, at) => row === earlier[at]);
+      this.#since[slot] = slot > 0 && isSame ? (this.#since[slot - 1] ?? slot) : slot;
     }
     for (const one of busy) this.#bind(one);
   }
@@ -78,6 +84,11 @@ export class Rota {
         slot = this.#before[slot] ?? -1;
         continue;
       }
+      // Who has no minutes left at the end of a shift has none at its beginning.
+      if (!open.some((row) => this.#hasMinutes(row, length))) {
+        slot = (this.#since[slot] ?? slot) - 1;
+        continue;
+      }
       for (const row of open) if (this.#fits(row, slot, length)) yield { slot, row };
       slot -= 1;
     }
@@ -97,11 +108,29 @@ export class Rota {
     one.leftMin += length * PLAN_GRID_MIN;
   }
 
+  /** The first place in a stretch that later steps of the same batch may stand in the way of; infinite where none does. */
+  ownFrom(places: readonly (Place | undefined)[], lengths: readonly number[], step: number, low: number, to: number): number {
+    const length = lengths[step] ?? 1;
+    let first = Number.POSITIVE_INFINITY;
+    for (let later = step + 1; later < places.length; later += 1) {
+      const own = places[later];
+      const row = own === undefined ? undefined : this.#rows[own.row];
+      if (own === undefined || row === undefined) continue;
+      if (own.slot < to && own.slot + (lengths[later] ?? 1) > low) first = Math.min(first, own.slot - length + 1);
+      if (row.from < to && row.to > low && !this.#hasMinutes(own.row, length)) first = Math.min(first, row.from);
+    }
+    return first;
+  }
+
+  #hasMinutes(row: number, length: number): boolean {
+    return this.#isFree || (this.#rows[row]?.leftMin ?? 0) >= length * PLAN_GRID_MIN;
+  }
+
   #fits(row: number, slot: number, length: number): boolean {
     const one = this.#rows[row];
     if (one === undefined || slot < one.from || slot + length > one.to) return false;
     if (this.#isFree) return true;
-    if (one.leftMin < length * PLAN_GRID_MIN) return false;
+    if (!this.#hasMinutes(row, length)) return false;
     for (let at = slot - one.from; at < slot - one.from + length; at += 1) if ((one.bound[at] ?? 0) >= one.hands) return false;
     return true;
   }
@@ -180,9 +209,22 @@ export function placeBatch(rota: Rota, lengths: readonly number[], lags: Lags, b
     );
     ends[step] = Math.min(...allowed.filter((end) => end < Number.MAX_SAFE_INTEGER), bounds.endBy + 96 * 14);
   }
+  // Steps before one are bound to the later ones only by whom those wait for: what failed for their places fails again.
+  const bound = lengths.map((_, step) =>
+    lengths.flatMap((__, later) => (later > step && (lags.before[later] ?? []).some((wait) => wait.step <= step) ? [later] : [])),
+  );
+  const dead = lengths.map(() => new Set<string>());
+  // Where only a step itself binds those before it, a place of its own that failed fails whatever comes later.
+  const isChained = lengths.map((_, step) => (bound[step - 1] ?? []).every((later) => later === step));
+  const gone = lengths.map(() => ({ low: 0, high: -1 }));
   let tries = 0;
+  let isClean = true;
   const place = (step: number): boolean => {
+    isClean = true;
     if (step < 0) return true;
+    const isJoined = (bound[step]?.length ?? 0) > 1 || bound[step]?.[0] !== step + 1;
+    const key = isJoined ? (bound[step] ?? []).map((later) => places[later]?.slot).join() : '';
+    if (isJoined && dead[step]?.has(key) === true) return false;
     const length = lengths[step] ?? 1;
     let most = (ends[step] ?? Number.MAX_SAFE_INTEGER) - length;
     let low = least + (heads[step] ?? 0);
@@ -193,15 +235,27 @@ export function placeBatch(rota: Rota, lengths: readonly number[], lags: Lags, b
       low = Math.max(low, later - Math.min(wait.most, later) - length);
     }
     if ((lags.after[step]?.length ?? 0) === 0 && step !== bounds.step && most > bounds.endBy + 96 * 14) most = bounds.endBy - length;
-    for (const found of rota.latest(length, most, low)) {
+    const failed = gone[step] ?? { low: 0, high: -1 };
+    const from = isChained[step] === true && most >= failed.low && most <= failed.high ? failed.low - 1 : most;
+    // Nothing is held against a place where the batch's own later steps may be what is in the way: those can still move.
+    let cleanBelow = rota.ownFrom(places, lengths, step, low, from + length);
+    for (const found of rota.latest(length, from, low)) {
       tries += 1;
       if (tries > TRIES) return false;
       places[step] = found;
       rota.put(found, length);
       if (place(step - 1)) return true;
       rota.lift(found, length);
+      if (!isClean) cleanBelow = Math.min(cleanBelow, found.slot);
     }
     places[step] = undefined;
+    isClean = cleanBelow > from;
+    if (isJoined && isClean) dead[step]?.add(key);
+    gone[step] = !isClean
+      ? { low, high: cleanBelow - 1 }
+      : from < most
+        ? { low: Math.min(failed.low, low), high: failed.high }
+        : { low, high: most };
     return false;
   };
   return place(lengths.length - 1) ? places.map((one) => one ?? { slot: 0, row: 0 }) : null;

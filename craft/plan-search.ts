@@ -1,13 +1,15 @@
 /** A good plan of any size: recipe by recipe from the glass backwards, each batch as late as it can be. */
 
 import { placedOf } from './plan-exact.ts';
-import { dayNumberOf, drawMg, type Flow, flowOf, givesMg, type PlacedBatch } from './plan-flow.ts';
+import { dayNumberOf, drawMg, givesMg, type PlacedBatch, type Shelves, settledOf } from './plan-flow.ts';
 import { type Bounds, type Lags, lagsOf, placeBatch, Rota, slotsOf } from './plan-place.ts';
 import type { PlanHours, PlanNeed, PlanRecipe, PlanStock, Short } from './plan-types.ts';
 
 export interface SearchAsk {
   readonly needs: readonly PlanNeed[];
   readonly stock: PlanStock;
+  /** Its lots, laid out. */
+  readonly shelves: Shelves;
   readonly recipes: readonly PlanRecipe[];
   readonly order: readonly number[];
   readonly hours: PlanHours;
@@ -50,7 +52,7 @@ export function searchQuickly(ask: SearchAsk): SearchFound {
 
 function attempt(ask: SearchAsk, wanted: readonly number[]): SearchFound {
   const drafted = draft(ask, wanted);
-  return { ...settle(ask, wanted, drafted.batches), short: drafted.short };
+  return { ...settledOf(ask, wanted, drafted.batches), short: drafted.short };
 }
 
 function draft(ask: SearchAsk, wanted: readonly number[]): { batches: PlacedBatch[]; short: Short[] } {
@@ -81,16 +83,11 @@ function draft(ask: SearchAsk, wanted: readonly number[]): { batches: PlacedBatc
     const wantedOf = recipe.outputs
       .filter((output) => sourced.get(output.item) === index)
       .map((output) => ({ output, open: (demands.get(output.item) ?? []).sort((a, b) => a.at - b.at) }));
-    for (const { output, open } of wantedOf) meet(open, supplies.get(output.item));
+    for (const one of wantedOf) meet(one, supplies.get(one.output.item) ?? []);
     for (let tries = 0; tries < 200; tries += 1) {
       // Whatever is wanted first decides when the pot is made, be it the product or what is left of it.
       const first = wantedOf
-        .flatMap(({ output, open }) =>
-          open
-            .filter((one) => one.leftMg > 0)
-            .slice(0, 1)
-            .map((next) => ({ output, next })),
-        )
+        .flatMap(({ output, open }) => open.slice(0, 1).map((next) => ({ output, next })))
         .sort((a, b) => a.next.at - b.next.at)[0];
       if (first === undefined) break;
       const { output, next } = first;
@@ -102,11 +99,12 @@ function draft(ask: SearchAsk, wanted: readonly number[]): { batches: PlacedBatc
           at: next.at,
           why: { is: 'no-time', name: recipe.name, readyAt: readyAtBest(recipe, lags, ask) },
         });
-        next.leftMg = 0;
+        giveUp(wantedOf, next);
         continue;
       }
       const before = next.leftMg;
       batches.push(placed);
+      const fresh = new Map<string, Supply[]>();
       for (const gives of recipe.outputs) {
         const fromAt = (placed.endsAt[gives.step] ?? 0) + gives.laterMin * 60_000;
         const untilAt = gives.keepsMin === null ? Number.POSITIVE_INFINITY : fromAt + gives.keepsMin * 60_000;
@@ -115,38 +113,57 @@ function draft(ask: SearchAsk, wanted: readonly number[]): { batches: PlacedBatc
           gives.countDays === null
             ? Number.POSITIVE_INFINITY
             : (hours.endsAt[day1 + gives.countDays - 1 - hours.firstDay] ?? Number.POSITIVE_INFINITY);
-        offer(gives.item, { leftMg: givesMg(gives.mg, placed.quarters), fromAt, untilAt: Math.min(untilAt, ends) });
+        const supply = { leftMg: givesMg(gives.mg, placed.quarters), fromAt, untilAt: Math.min(untilAt, ends) };
+        offer(gives.item, supply);
+        fresh.set(gives.item, [...(fresh.get(gives.item) ?? []), supply]);
       }
       for (const draw of recipe.draws) want(draw.item, placed.startsAt[draw.step] ?? 0, drawMg(draw.mg, placed.quarters));
-      for (const one of wantedOf) meet(one.open, supplies.get(one.output.item));
+      // Of what was there before, all that fits has been taken.
+      for (const one of wantedOf) meet(one, fresh.get(one.output.item) ?? []);
       // A batch that is out of date before anybody draws it would be made for ever.
       if (next.leftMg >= before) {
         short.push({ item: output.item, mg: next.leftMg, at: next.at, why: { is: 'not-in-date' } });
-        next.leftMg = 0;
+        giveUp(wantedOf, next);
       }
     }
   }
   return { batches, short };
 }
 
-/** First expired first, for demands in the order of time. */
-function meet(open: readonly Demand[], supplies: Supply[] | undefined): void {
-  if (supplies === undefined) return;
+interface Wanted {
+  readonly output: PlanRecipe['outputs'][number];
+  /** What is still wanted, in the order of time. */
+  open: Demand[];
+}
+
+/** First expired first; what is met is open no longer. */
+function meet(wanted: Wanted, supplies: Supply[]): void {
   supplies.sort((a, b) => a.untilAt - b.untilAt || a.fromAt - b.fromAt);
-  for (const demand of open) {
-    for (const supply of supplies) {
-      if (demand.leftMg <= 0) break;
-      if (supply.leftMg <= 0 || supply.fromAt > demand.at || demand.at >= supply.untilAt) continue;
+  let first = 0;
+  let met = 0;
+  for (const demand of wanted.open) {
+    // Demands come in the order of time, so what is gone for one of them is gone for all after it.
+    for (
+      let supply = supplies[first];
+      supply !== undefined && (supply.leftMg <= 0 || supply.untilAt <= demand.at);
+      supply = supplies[first]
+    )
+      first += 1;
+    for (let index = first; index < supplies.length && demand.leftMg > 0; index += 1) {
+      const supply = supplies[index];
+      if (supply === undefined || supply.leftMg <= 0 || supply.fromAt > demand.at || demand.at >= supply.untilAt) continue;
       const mg = Math.min(demand.leftMg, supply.leftMg);
       demand.leftMg -= mg;
       supply.leftMg -= mg;
     }
+    if (demand.leftMg <= 0) met += 1;
   }
+  if (met > 0) wanted.open = wanted.open.filter((one) => one.leftMg > 0);
 }
 
-interface Wanted {
-  readonly output: PlanRecipe['outputs'][number];
-  readonly open: readonly Demand[];
+function giveUp(wanted: readonly Wanted[], demand: Demand): void {
+  demand.leftMg = 0;
+  for (const one of wanted) if (one.open[0] === demand) one.open.shift();
 }
 
 const keepsMsOf = (output: PlanRecipe['outputs'][number]): number =>
@@ -179,7 +196,8 @@ function makeFor(
     const keepsMs = keepsMsOf(one.output);
     let mg = 0;
     for (const demand of one.open) {
-      if (demand.leftMg <= 0 || demand.at < next.at || demand.at - next.at >= keepsMs) continue;
+      if (demand.at < next.at) continue;
+      if (demand.at - next.at >= keepsMs) break;
       // What is wanted later and still good then comes out of the same pot, while it has room.
       if (mg > 0 && (mg * 4) / one.output.mg >= recipe.mostQuarters) break;
       mg += demand.leftMg;
@@ -261,29 +279,4 @@ export function sourcesOf(recipes: readonly PlanRecipe[], buyable: ReadonlySet<s
     for (const output of recipe.outputs.slice(1))
       if (!sources.has(output.item) && !buyable.has(output.item)) sources.set(output.item, index);
   return sources;
-}
-
-/** Runs the draft through its days and takes out what does not hold: batches without their goods, serves that nothing is left for. */
-function settle(ask: SearchAsk, wanted: readonly number[], drafted: readonly PlacedBatch[]): { serves: number[]; batches: PlacedBatch[] } {
-  const { needs, stock, recipes, hours } = ask;
-  let batches = [...drafted];
-  const serves = [...wanted];
-  const run = (): Flow => flowOf(needs, serves, batches, stock.lots, stock.buyable, recipes, hours);
-  for (let round = 0; round < 1000; round += 1) {
-    const { failed, unused } = run();
-    if (failed === null) {
-      if (unused.length === 0) return { serves, batches };
-      const gone = new Set(unused);
-      batches = batches.filter((_, index) => !gone.has(index));
-    } else if (failed.by.is === 'batch') {
-      const { index } = failed.by;
-      batches = batches.filter((_, at) => at !== index);
-    } else {
-      const need = needs[failed.by.index];
-      const per = need?.per.find((draw) => draw.item === failed.item)?.mg ?? 1;
-      const fewer = Math.max(1, Math.ceil(failed.missingMg / per));
-      serves[failed.by.index] = Math.max(0, (serves[failed.by.index] ?? 0) - fewer);
-    }
-  }
-  return { serves: serves.map(() => 0), batches: [] };
 }

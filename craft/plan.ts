@@ -1,6 +1,6 @@
 /** Works back from an event: what to start, when, how much, and what falls short. */
 import { EXACT_BATCHES_MOST, searchExactly } from './plan-exact.ts';
-import { type Flow, flowOf, type PlacedBatch, wastedMgOf } from './plan-flow.ts';
+import { type Flow, flowOf, type PlacedBatch, shelvesOf, wastedMgOf } from './plan-flow.ts';
 import { type SearchAsk, type SearchFound, searchQuickly, sourcesOf } from './plan-search.ts';
 import type { Plan, PlanHours, PlanNeed, PlannedBatch, PlanRecipe, PlanStock, Short } from './plan-types.ts';
 import { Refusal } from './refusal.ts';
@@ -47,7 +47,7 @@ export function planBack(
 ): Plan {
   check(need, recipes);
   const order = orderOf(need, stock, recipes);
-  const base = { needs: need, stock, recipes, order, hours, now };
+  const base = { needs: need, stock, shelves: shelvesOf(stock.lots, stock.buyable), recipes, order, hours, now };
   const tries = options.tries ?? TRIES;
   if (options.ignoreWindows === true) return planFor({ ...base, rests: 'none' }, tries, options.mostBatches);
   const kept = planFor({ ...base, rests: 'best' }, tries, options.mostBatches);
@@ -67,8 +67,8 @@ function planFor(ask: SearchAsk, tries: number, mostBatches?: number): Plan {
   const searched = tries > 0 && isSmall ? searchExactly({ ...ask, tries, mostBatches: mostBatches ?? EXACT_BATCHES_MOST }) : null;
   const isExact = searched?.isProven === true;
   const found: SearchFound = searched !== null && (isExact || isBetter(searched, quick, ask)) ? { ...searched, short: quick.short } : quick;
-  const { needs, stock, recipes, hours } = ask;
-  const flow = flowOf(needs, found.serves, found.batches, stock.lots, stock.buyable, recipes, hours);
+  const { needs, recipes } = ask;
+  const flow = flowOf(ask, found.serves, found.batches);
   const free = !isExact && found.batches.length > 0 ? searchQuickly({ ...ask, freeHands: true }).batches : found.batches;
   const isMet = needs.every((one, index) => found.serves[index] === one.serves);
   return {
@@ -77,7 +77,7 @@ function planFor(ask: SearchAsk, tries: number, mostBatches?: number): Plan {
     poured: flow.pouredBy,
     bought: flow.bought,
     firstAt: firstOf(found.batches),
-    wastedMg: wastedMgOf(needs, found.serves, found.batches, stock.lots, stock.buyable, recipes),
+    wastedMg: wastedMgOf(ask, found.serves, found.batches),
     short: isMet ? [] : shortOf(ask, found),
     how: isExact ? 'exact' : 'found',
     freeHandsFirstAt: firstOf(free),
@@ -86,23 +86,20 @@ function planFor(ask: SearchAsk, tries: number, mostBatches?: number): Plan {
 }
 
 /** By serves, then the first job, then what is left over, then the number of batches. */
-function isBetter(
-  a: Pick<SearchFound, 'serves' | 'batches'>,
-  b: Pick<SearchFound, 'serves' | 'batches'>,
-  { needs, stock, recipes }: SearchAsk,
-): boolean {
+function isBetter(a: Pick<SearchFound, 'serves' | 'batches'>, b: Pick<SearchFound, 'serves' | 'batches'>, ask: SearchAsk): boolean {
   const sum = (serves: readonly number[]) => serves.reduce((total, count) => total + count, 0);
   if (sum(a.serves) !== sum(b.serves)) return sum(a.serves) > sum(b.serves);
   const first = (batches: readonly PlacedBatch[]) => firstOf(batches) ?? Number.POSITIVE_INFINITY;
   if (first(a.batches) !== first(b.batches)) return first(a.batches) > first(b.batches);
-  const wasted = (one: typeof a) => wastedMgOf(needs, one.serves, one.batches, stock.lots, stock.buyable, recipes);
+  const wasted = (one: typeof a) => wastedMgOf(ask, one.serves, one.batches);
   return wasted(a) !== wasted(b) ? wasted(a) < wasted(b) : a.batches.length < b.batches.length;
 }
 
 const firstOf = (batches: readonly PlacedBatch[]): number | null =>
   batches.length === 0 ? null : Math.min(...batches.flatMap((placed) => placed.startsAt));
 
-function plannedOf(placed: PlacedBatch, index: number, flow: Flow, recipes: readonly PlanRecipe[]): PlannedBatch {
+/** A placed batch with what it draws and gives, as the flow has it at that place. */
+export function plannedOf(placed: PlacedBatch, index: number, flow: Flow, recipes: readonly PlanRecipe[]): PlannedBatch {
   const recipe = recipes[placed.recipe];
   return {
     item: recipe?.item ?? '',
@@ -123,16 +120,12 @@ function plannedOf(placed: PlacedBatch, index: number, flow: Flow, recipes: read
 
 /** What is missing for the serves that cannot be poured, and why. */
 function shortOf(ask: SearchAsk, found: SearchFound): Short[] {
-  const { needs, stock, recipes, hours } = ask;
+  const { needs, stock, recipes } = ask;
   const known = new Map(found.short.map((one) => [one.item, one]));
   const full = flowOf(
-    needs,
+    ask,
     needs.map((one) => one.serves),
     found.batches,
-    stock.lots,
-    stock.buyable,
-    recipes,
-    hours,
   );
   const sources = sourcesOf(recipes, stock.buyable);
   const failed = full.failed;
