@@ -43,12 +43,18 @@ export interface Found {
   readonly word?: boolean;
 }
 
-const ABOUT = /(?:(?:about|abt\.?|approximately|approx\.?|circa|ca\.|roughly|around|environ|unos|unas|etwa|cerca de|circa)\s+|[~≈]\s*)/iuy;
+const ABOUT =
+  /(?:(?:about|abt\.?|approximately|approx\.?|circa|ca\.|roughly|around|environ|unos|unas|etwa|cerca de|circa|at least|at most|up to|no more than|just (?:over|under)|nearly|almost|min(?:imum)?\.?(?: of)?|max(?:imum)?\.?(?: of)?)\s+|[~≈]\s*)/iuy;
 
 const QUALIFIER =
   /(?:scant|heaping|heaped|generous|rounded|level|packed|loosely packed|firmly packed|lightly packed|good|big|large|small|full|flat|stingy|gestrichene|gestrichener|gehäufte|rasas|colmada|colmadas|rase|rases|bombée)\s+/iuy;
 
 const RANGE = /(\s*[-–—‒]\s*|(?<=\d) ?[/⁄∕] ?(?=\d{2})|\s+(?:to|or|a|à|bis|o|ou|oder|até|hasta|und)\s+)/iuy;
+
+// "between 10 and 15 g", "from 20 to 25 g"
+const BETWEEN = /(?:between|from|entre|zwischen|tra)\s+(?=[\d.,½¼¾⅓⅔⅛])/iuy;
+
+const AND = /\s+(?:and|to|y|e|et|und)\s+/iuy;
 
 const TIMES = /\s*[x×*]\s*(?=[\d.,½⅓⅔¼¾⅛])/iuy;
 
@@ -105,6 +111,8 @@ export function scanAmount(text: string, index: number, conventions: Conventions
     notes.push(qualifier[0].trim());
     i += qualifier[0].length;
   }
+  const between = at(BETWEEN, text, i);
+  if (between !== null) i += between[0].length;
   const first = scanNumber(text, i);
   if (first === null) return null;
   i = first.end;
@@ -147,7 +155,7 @@ export function scanAmount(text: string, index: number, conventions: Conventions
 
   let unit = unitAfter(text, i, conventions, first.value);
   let second: ScannedNumber | null = null;
-  const range = at(RANGE, text, unit?.end ?? i);
+  const range = at(RANGE, text, unit?.end ?? i) ?? (between === null ? null : at(AND, text, unit?.end ?? i));
   if (range !== null) {
     const from = (unit?.end ?? i) + range[0].length;
     const next = scanNumber(text, from);
@@ -178,6 +186,7 @@ export function scanAmount(text: string, index: number, conventions: Conventions
       unit = unitAfter(text, i, conventions);
     }
   }
+  if (between !== null && second === null) return null;
   const low = settle(first, unit?.unit ?? null, conventions);
   let amount = low.value;
   let amountHigh: number | undefined;
@@ -242,6 +251,16 @@ function compoundAt(
   }
   if (number === null) return null;
   const next = unitAfter(text, number.end, conventions);
+  // 1 l 200 water: two hundred thousandths.
+  if (
+    next === null &&
+    plus === null &&
+    (unit === 'l' || unit === 'kg') &&
+    number.whole &&
+    number.end - spaced === 3 &&
+    /^(?:\s+\p{L}|$)/u.test(text.slice(number.end))
+  )
+    return { add: number.value / 1000, end: number.end, guesses: [`${number.value} after ${unit} read as ${number.value / 1000} ${unit}`] };
   if (next === null) return null;
   let to: UnitId = next.unit;
   const guesses: string[] = [];

@@ -29,7 +29,8 @@ export const cleanLine = remembered((text: string): string => {
 const PLAIN_LINE = /^[A-Za-z0-9½¼¾][A-Za-z0-9½¼¾ ,.'%()/-]*[A-Za-z0-9%)]$/;
 
 function cleanOnce(text: string): string {
-  if (PLAIN_LINE.test(text) && !/ {2}|\.{3}|^\d{1,2}(?:-\d)? ?d\b|^(?:one|two|three) d\b/iu.test(text)) return text;
+  if (PLAIN_LINE.test(text) && !/ {2}|\.{3}|\b(?:colher|x.cara)e?s? \(|^\d{1,2}(?:-\d)? ?d\b|^(?:one|two|three) d\b/iu.test(text))
+    return text;
   return text
     .replace(/<\/?[a-zA-Z][^<>]{0,200}>/g, ' ')
     .replace(/&(?:[a-z]{2,6}\d{0,2}|#39);/g, (entity) => ENTITIES[entity] ?? entity)
@@ -42,6 +43,8 @@ function cleanOnce(text: string): string {
       /^((?:\d{1,2}|one|two|three)(?:-\d)?) ?d\.? (?=(?:of )?[\p{L} -]{0,30}(?:bitters|saline|absinthe|tincture|solution)\b)/iu,
       '$1 dashes ',
     )
+    .replace(/\b(colher(?:es)?) \((sopa|ch[áa]|caf[ée]|sobremesa)\)/giu, '$1 de $2')
+    .replace(/\b(x[íi]caras?) \(ch[áa]\)/giu, '$1')
     .replace(/\s+/g, (gap) => (/[\u00a0\u202f\u2009]/.test(gap) && gap.length === 1 ? gap : ' '))
     .replace(/^ ?(?:[-*•·‣▪●○>–—□☐✓✔]\s+|\+\s*(?=\d)|[•·‣▪●○□☐✓✔])+/u, '')
     .replace(/^\[[ xX]?\]\s+/, '')

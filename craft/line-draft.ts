@@ -14,6 +14,8 @@ export interface Draft {
   certain: boolean;
   form: LineForm;
   looseUnit?: UnitId;
+  /** "zumo de ": what a juice was called and linked with, where it is not English. */
+  juiceWord?: string;
 }
 
 export function given(found: Pick<Found, 'amount' | 'amountHigh'>, unit: UnitId): LineAmount {

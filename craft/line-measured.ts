@@ -1,22 +1,19 @@
 /** Lines with an amount of their own, first or last: 60 ml gin; gin: 45 ml; 2 lemons; 1 28-ounce can. */
 import { type Found, scanAmount } from './amount.ts';
 import { kindOfName } from './kinds.ts';
+import { isCountingWord, PACKAGE } from './line-doubt.ts';
 import { type Draft, given } from './line-draft.ts';
 import { nameAndNotes } from './line-name.ts';
-import { COUNTING } from './numbers.ts';
 import type { Amount, Conventions, UnitId } from './recipe.ts';
 import { findUnit } from './unit-words.ts';
 import { convertAmount, dimensionOf, isHabit } from './units.ts';
-
-const PACKAGE =
-  /^(?:bottles?|cans?|tins?|jars?|bags?|packs?|packets?|packages?|pkgs?|boxes|box|cartons?|kegs?|envelopes?|tubs?|bricks?|pouch(?:es)?|sachets?|botellas?|latas?|bouteilles?|bottigli[ae]|flaschen?|garrafas?|dosen?|boîtes?)\b(?!-)\.?/iu;
 
 const SIZE =
   /^(?:\(\s*)?((?:[\d./½¼¾⅓⅔⅛-]{1,12}|\d{1,3} \d{1,2}\/\d{1,2}|\d{1,3} [½¼¾⅓⅔⅛])(?:-? ?(?:to|-|–) ?[\d./½¼¾⅓⅔⅛]{1,8})?)[- ]?(inch(?:es)?|in\.|"|cm|mm|pounds?|lbs?\.?|ounces?|oz\.?|fl\.? oz\.?|grams?|g|kilograms?|kg|ml|millilit(?:er|re)s?|cl|lit(?:er|re)s?|l|quarts?|pints?|gallons?|day|year)\b(?:-(?:diameter|long|thick|wide|old))?\s*\)?[- ]?/iu;
 
 /** "60 ml" after the first measure: a second one in brackets, after a slash, an equals sign or "or". */
 function secondMeasure(text: string, end: number, conventions: Conventions): { text: string; end: number; found: Found } | null {
-  const lead = /^\s*(?:(\()\s*|\/\s*|=\s*|\bor\s+|\bou\s+|\boder\s+)/iu.exec(text.slice(end, end + 12));
+  const lead = /^\s*(?:(\()\s*|\/\s*|\|\s*|=\s*|\bor\s+|\bou\s+|\boder\s+)/iu.exec(text.slice(end, end + 12));
   if (lead === null) return null;
   const start = end + lead[0].length;
   const found = scanAmount(text, start, conventions);
@@ -48,12 +45,70 @@ function disagreement(a: Amount, b: Found, conventions: Conventions): string | n
 
 export const TRAILING: ReadonlySet<UnitId> = new Set(['leaf', 'sprig', 'slice', 'stick', 'pod', 'bunch']);
 
+/** "sugar", "flour": a solid that is weighed, not counted; "apples" and "pears" are counted. */
+function isMassNoun(name: string): boolean {
+  const last = name.split(' ').at(-1) ?? '';
+  return kindOfName(last) === 'solid' && MASS_NOUNS.has(last.toLowerCase());
+}
+
+const MASS_NOUNS = new Set(
+  'sugar azucar sucre zucchero zucker salt sal sel sale salz butter cheese queijo curd ricotta flour farine mehl chocolate cocoa cacao rice barley wheat saffron hibiscus ginger mint basil parsley thyme rosemary sage dill yogurt yoghurt labneh mascarpone feta fat meat pork beef ice pulp pomace powder agar gelatin pectin yeast jam marmalade paste coffee'.split(
+    ' ',
+  ),
+);
+
+const COUNTED_DRINKS =
+  /\b(?:egg|beer|espresso|coffee|tea|milk|cider|cube|bicchierin|bicchier|vasito|chupito|verre|glas|gl[äa]s|copit|c[áa]lice|c[áa]lic)/iu;
+
+/** The unit that a number without one was meant in: a fraction of a spirit is a part, 45 is ml, 2 is oz; null where it counts. */
+function unitOfBare(name: string, found: Pick<Found, 'amount' | 'amountHigh'>): UnitId | null {
+  const last = name.split(' ').at(-1) ?? '';
+  const kind = kindOfName(last);
+  if ((kind === 'spirit' || kind === 'liquid') && !COUNTED_DRINKS.test(name)) {
+    if (found.amount < 1) return 'part';
+    return found.amount >= 10 ? 'ml' : 'oz';
+  }
+  return isMassNoun(name) && found.amount >= 10 ? 'g' : null;
+}
+
+/** "1 can (400 ml) coconut milk", "6 cans lager (330 ml each)": as many times what one holds. */
+function packThenSize(text: string, found: Found, rest: string, conventions: Conventions): Draft | null {
+  const pack = PACKAGE.exec(rest);
+  if (pack === null) return null;
+  const after = rest.slice(pack[0].length);
+  const open = after.indexOf('(');
+  if (open < 0 || (open > 3 && after.indexOf(')') < after.trimEnd().length - 1)) return null;
+  const start = rest.length - after.length + open + 1;
+  const lead = /^(?:about |approx\.? |each |ea\.? )?/iu.exec(rest.slice(start))?.[0].length ?? 0;
+  const measure = scanAmount(rest, start + lead, conventions);
+  if (measure === null || measure.unit === null || dimensionOf(measure.unit) === 'count') return null;
+  const close = /^\s*(?:each|ea\.?|apiece)?\s*\)/iu.exec(rest.slice(measure.end));
+  if (close === null) return null;
+  const named = nameAndNotes(`${after.slice(0, open)} ${rest.slice(measure.end + close[0].length)}`);
+  if (named.name === '' || !/\p{L}/u.test(named.name)) return null;
+  const one = rest.slice(start + lead, measure.end).trim();
+  const note = `${text.slice(0, found.end).trim()} ${pack[0].trim()}, ${one} each`;
+  return {
+    quantity: given(
+      { amount: measure.amount * found.amount },
+      measure.unit === 'oz' && kindOfName(named.name) === 'solid' ? 'oz-wt' : measure.unit,
+    ),
+    name: named.name,
+    notes: [...found.notes, note, ...named.notes],
+    guesses: [...found.guesses, `${note}: multiplied`],
+    certain: false,
+    form: 'amount-first',
+  };
+}
+
 /** A bare count: packs, sizes, counting words at the end of the name. */
 function bareCount(text: string, found: Found, conventions: Conventions): Draft | null {
   let rest = text.slice(found.end).trimStart();
   const notes = [...found.notes];
   const guesses = [...found.guesses];
   let certain = guesses.length === 0;
+  const filled = packThenSize(text, found, rest, conventions);
+  if (filled !== null) return filled;
   // 1 28-ounce can; 2 (750 ml) bottles; 8 8-1/2-inch wrappers; 2 750 ml bottles
   const size = /^[(\d½¼¾⅓⅔⅛.]/u.test(rest) ? SIZE.exec(rest) : null;
   if (size !== null) {
@@ -90,7 +145,8 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
     }
     notes.push(size[0].replace(/[()]/g, '').trim().replace(/-$/u, ''));
     guesses.push(`${found.amount} counted, ${notes[notes.length - 1]} is the size of each`);
-    rest = after;
+    // "1 (2-inch) piece ginger": the size is of the piece.
+    rest = after.replace(/^pieces?(?: of)?\s+(?=\p{L})/iu, '');
   } else if (/^-?(?:inch|cm)/iu.test(rest)) {
     // 3-inch piece of ginger: the number is its size, and there is one.
     const inch = /^-?(?:inch(?:es)?|cm)\b[- ]?(?:long|thick|wide)?/iu.exec(rest);
@@ -106,12 +162,13 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
     };
   }
   // 2 fresh sprigs rosemary; 2 thin slices ginger
-  const adjective = /^((?:fresh|whole|thin|thick|small|large|dried|long|ripe|big|fat|wide|medium|freshly|picked|nice|good)\s+){1,2}/iu.exec(
-    rest,
-  );
+  const adjective =
+    /^((?:fresh|whole|thin|thick|small|large|dried|long|ripe|big|fat|wide|medium|freshly|picked|nice|good|\p{L}{3,10}-?sized?)\s+){1,2}/iu.exec(
+      rest,
+    );
   if (adjective !== null) {
     const unit = findUnit(rest, adjective[0].length, conventions.ounceMl);
-    if (unit !== null && unit.unit !== 'piece' && rest.slice(unit.end).trim() !== '' && /^\s/.test(rest.slice(unit.end))) {
+    if (unit !== null && unit.word.length > 2 && rest.slice(unit.end).trim() !== '' && /^\s/.test(rest.slice(unit.end))) {
       const named = nameAndNotes(rest.slice(unit.end));
       if (named.name !== '') {
         return {
@@ -143,15 +200,9 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
       form: 'amount-first',
     };
   }
-  const kind = kindOfName(last);
-  if (
-    (kind === 'spirit' || kind === 'liquid') &&
-    !/\b(?:egg|beer|espresso|coffee|tea|milk|cider|cube)/iu.test(named.name) &&
-    !found.word &&
-    !PACKAGE.test(named.name) &&
-    !COUNTING.has((words[0] ?? '').toLowerCase().replace(/s$/u, ''))
-  ) {
-    const guessed: UnitId = found.amount >= 10 ? 'ml' : 'oz';
+  const counted = named.name.split(' ').slice(0, 3).some(isCountingWord) || PACKAGE.test(named.name);
+  const guessed = found.word || counted ? null : unitOfBare(named.name, found);
+  if (guessed !== null) {
     return {
       quantity: given(found, guessed),
       name: named.name,
@@ -161,6 +212,8 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
       form: 'amount-first',
     };
   }
+  // "2 sugar": nobody counts it.
+  if (!counted && isMassNoun(named.name)) certain = false;
   return { quantity: given(found, 'piece'), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
 }
 
@@ -176,6 +229,21 @@ export function amountFirst(text: string, conventions: Conventions): Draft | nul
     );
     if (read !== null) return read;
   }
+  const bottles = /^(\d{1,3}) ?[x×] ?(\d{3,4})\s+(?:(?:btls?|bottles?)\b\.?\s+)?(?=\p{L})/iu.exec(text);
+  if (bottles !== null && findUnit(text, bottles[0].length, conventions.ounceMl) === null) {
+    // "1x 750 white rum": packs are told by their millilitres.
+    const named = nameAndNotes(text.slice(bottles[0].length));
+    const ml = Number(bottles[1]) * Number(bottles[2]);
+    if (named.name !== '' && ml > 0 && kindOfName(named.name) !== 'solid')
+      return {
+        quantity: given({ amount: ml }, 'ml'),
+        name: named.name,
+        notes: named.notes,
+        guesses: [`${bottles[0].trim()} taken as ml`],
+        certain: false,
+        form: 'amount-first',
+      };
+  }
   const found = scanAmount(text, 0, conventions);
   if (found === null) return null;
   if (found.unit === null) return bareCount(text, found, conventions);
@@ -189,6 +257,8 @@ export function amountFirst(text: string, conventions: Conventions): Draft | nul
     if (second === null) break;
     notes.push(second.text);
     end = second.end;
+    // "1 bottle (750 ml)": the bottle is taken, and what it holds is said beside it.
+    if (dimensionOf(unit) === 'count') certain = false;
     const odd = disagreement({ amount: found.amount, unit }, second.found, conventions);
     if (odd !== null) {
       guesses.push(odd);
@@ -205,9 +275,25 @@ export function amountFirst(text: string, conventions: Conventions): Draft | nul
     rest = rest.slice(splash[0].length);
     certain = false;
   }
-  if (found.packs !== undefined) {
-    const pack = PACKAGE.exec(rest.trimStart());
-    if (pack !== null) rest = rest.trimStart().slice(pack[0].length);
+  const pack = dimensionOf(unit) === 'count' || HELD_LOOSE.has(unit) ? null : PACKAGE.exec(rest.trimStart());
+  const packed = pack === null ? '' : rest.trimStart().slice(pack[0].length);
+  if (pack !== null && /^\s+[\p{L}(]/u.test(packed)) {
+    // "750 ml bottle gin", "1 qt deli syrup": what it stands in is a note.
+    rest = packed;
+    if (found.packs === undefined) {
+      notes.push(pack[0].trim());
+      certain = false;
+    }
+  }
+  let times = 1;
+  const sets = /^\s*[x×]\s?(\d{1,3})(?=\s+\p{L})/iu.exec(rest);
+  if (sets !== null && found.packs === undefined && Number(sets[1]) > 0) {
+    // "60 ml x 12 rum"
+    times = Number(sets[1]);
+    notes.push(`${text.slice(0, found.end).trim()} x ${times}`);
+    guesses.push(`${text.slice(0, found.end).trim()} taken ${times} times`);
+    certain = false;
+    rest = rest.slice(sets[0].length);
   }
   const named = nameAndNotes(rest);
   if (named.name === '' || !/\p{L}/u.test(named.name)) return null;
@@ -227,10 +313,17 @@ export function amountFirst(text: string, conventions: Conventions): Draft | nul
   // A "rama" of cinnamon is a stick; of anything green a sprig.
   if (unit === 'pod' && /^(?:ail|d'ail|aglio|ajo)\b/iu.test(named.name)) unit = 'piece';
   if (unit === 'sprig' && /^(?:canela|cannelle|cannella|zimt|cinnamon)\b/iu.test(named.name)) unit = 'stick';
-  return { quantity: given(found, unit), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
+  const all = {
+    amount: found.amount * times,
+    ...(found.amountHigh === undefined ? {} : { amountHigh: found.amountHigh * times }),
+  };
+  return { quantity: given(all, unit), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
 }
 
-const LAST_GAP = /[\s:=|(,–—-]/u;
+/** Measures that a pack's word after them would not stand for: a cup of bag sugar. */
+const HELD_LOOSE = new Set<UnitId>(['cup', 'tsp', 'tbsp', 'barspoon', 'dash', 'drop', 'splash', 'pinch', 'part', 'jigger', 'pony']);
+
+const LAST_GAP = /[\s:=|(,–—>→@-]/u;
 
 /** Amount last: "gin: 45 ml", "sesame oil - 90 g", "dry vermouth 45 ml", "gin (45 ml)". */
 export function amountLast(text: string, conventions: Conventions): Draft | null {
@@ -240,9 +333,10 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
     const c = text[i] ?? '';
     if (!/[\d½⅓⅔¼¾⅛~≈.]/u.test(c) && !/\p{L}/u.test(c)) continue;
     const strong =
-      /[:=|]\s*$|\s[-–—]+\s*$|\($/u.test(text.slice(Math.max(0, i - 4), i)) ||
-      (/\p{L}/u.test(c) && /,\s$/u.test(text.slice(Math.max(0, i - 2), i)));
-    if (/\p{L}/u.test(c) && !strong && !/^(?:about|approx|circa|ca\.)/iu.test(text.slice(i, i + 8))) continue;
+      /[:=|→>@]\s*$|\s[-–—]+\s*$|\($/u.test(text.slice(Math.max(0, i - 4), i)) ||
+      (/,\s$/u.test(text.slice(Math.max(0, i - 2), i)) &&
+        (/\p{L}/u.test(c) || /^[\d.½¼¾⅓⅔]{1,6}(?:\s?[-–]\s?\d{1,3})?\.?$/u.test(text.slice(i))));
+    if (/\p{L}/u.test(c) && !strong && !/^(?:about|approx|circa|ca\.|at least|min|max|between)/iu.test(text.slice(i, i + 8))) continue;
     tried++;
     const found = scanAmount(text, i, conventions);
     if (found === null || (found.unit === null && !strong)) continue;
@@ -271,7 +365,7 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
     const tail = text.slice(end);
     if (tail.trim().replace(/[.)]+$/u, '') !== '' && !/^\s*[,;(]/u.test(tail) && !/^\s+[-–—]\s/u.test(tail)) continue;
     if (/^\s*[%°]/u.test(tail)) continue;
-    const before = text.slice(0, i - 1).replace(/[\s:=|(,–—-]+$/u, '');
+    const before = text.slice(0, i - 1).replace(/[\s:=|(,–—>→@-]+$/u, '');
     const named = nameAndNotes(before);
     if (named.name === '' || !/\p{L}/u.test(named.name)) continue;
     if (/(?:^|\s)(?:at|for|in|of|per|every|until|to|by|from|after|under|over|x)$/iu.test(named.name)) continue;
@@ -284,11 +378,15 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
     if (rest !== '') notes.push(rest);
     const kind = kindOfName(named.name);
     if (unit === null) {
-      if (found.amountHigh === undefined && (kind === 'liquid' || kind === 'spirit')) {
-        unit = found.amount >= 10 ? 'ml' : 'oz';
+      const guessed = unitOfBare(named.name, found);
+      if (guessed !== null) {
+        unit = guessed;
         guesses.push(`no unit: taken as ${unit}`);
         certain = false;
-      } else unit = 'piece';
+      } else {
+        unit = 'piece';
+        if (isMassNoun(named.name)) certain = false;
+      }
     } else if (unit === 'oz' && kind === 'solid') {
       unit = 'oz-wt';
       guesses.push('oz of a solid taken as weight');
@@ -301,4 +399,29 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
     return { quantity: given(found, unit), name: named.name, notes: [...named.notes, ...notes], guesses, certain, form: 'amount-last' };
   }
   return null;
+}
+
+const NO_AMOUNT_AFTER =
+  /(?:^|\s)(?:day|days|step|no|nr|shelf|ph|brix|bx|abv|part|page|version|room|batch|take|round|stage|to|at|of|by|in|on|for|from|under|over|about|x|until|serves|makes|yield|table|week|station|bar|fridge|lowboy|walk-?in|line|point|level|speed|setting|plan|menu|recipe|spec|mark|grade|size|type|shot|tin|bin|box|tray|punch|cordial|blend|mix)$/iu;
+
+/** "limes 12", "egg yolks 6", "sugar 320": a number said last, without anything between, is never sure. */
+export function numberLast(text: string, conventions: Conventions): Draft | null {
+  const m = /^([^\d]{2,60}?)\s+(\d{1,4}|[½¼¾⅓⅔])$/u.exec(text);
+  if (m === null || NO_AMOUNT_AFTER.test(m[1] ?? '')) return null;
+  const found = scanAmount(m[2] ?? '', 0, conventions);
+  const named = nameAndNotes(m[1] ?? '');
+  if (found === null || !(found.amount > 0) || !/\p{L}{2}/u.test(named.name) || named.name.split(' ').length > 5) return null;
+  const words = named.name.split(' ');
+  const last = words.at(-1) ?? '';
+  const counted = words.length > 1 ? findUnit(last, 0, conventions.ounceMl) : null;
+  const trailing = counted !== null && counted.end === last.length && TRAILING.has(counted.unit) && counted.word.length > 2;
+  const unit = trailing ? counted.unit : (unitOfBare(named.name, found) ?? 'piece');
+  return {
+    quantity: given(found, unit),
+    name: trailing ? words.slice(0, -1).join(' ') : named.name,
+    notes: named.notes,
+    guesses: [`${m[2] ?? ''} taken as ${unit === 'piece' ? 'a count' : unit}`],
+    certain: false,
+    form: 'amount-last',
+  };
 }

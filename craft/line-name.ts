@@ -2,7 +2,7 @@
 
 /** Words that open what is said about an ingredient rather than its name. */
 const NOTE_WORDS =
-  /\s+(?:(?:dissolved|moistened|softened|soaked|steeped) (?:in|with)\b|(?:mixed|beaten|blended) with (?=\d)|warmed to\b|cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|frying|greasing|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top|cover)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
+  /\s+(?:(?:dissolved|moistened|softened|soaked|steeped) (?:in|with)\b|(?:mixed|beaten|blended) with (?=\d)|warmed to\b|cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|(?:deep[- ]|shallow[- ])?frying|greasing|rolling|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top|cover)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|on top\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$))/iu;
 
 /** "vanilla pods split": what was done to it, said last. */
 const DONE_LAST =
@@ -46,13 +46,14 @@ export function nameAndNotes(rest: string): Named {
     if (after.trim() !== '' && !/^\s*[,;.]/u.test(after)) doubtful = true;
     text = `${before}${/^\s*[,;.]/u.test(after) ? after.trimStart() : after === '' ? '' : ` ${after.trimStart()}`}`.trim();
   }
-  const packed = /^(each|(?:(?:loosely|firmly|lightly|tightly|well)[ -])?packed|heaped|heaping|scant|level|rounded)\s+(?=\p{L})/iu.exec(
-    text,
-  );
+  const packed =
+    /^(each(?: of)?|ea\.(?: of)?|ea\.?(?= of)|(?:(?:loosely|firmly|lightly|tightly|well)[ -])?packed|heaped|heaping|scant|level|rounded)\s+(?=\p{L})/iu.exec(
+      text,
+    );
   if (packed !== null) {
-    notes.push(packed[1] ?? '');
+    notes.push((packed[1] ?? '').replace(/^ea\..*|^each of$/iu, 'each'));
     text = text.slice(packed[0].length);
-    if (/^each/iu.test(packed[0])) doubtful = true;
+    if (/^ea/iu.test(packed[0])) doubtful = true;
   }
   const cut = noteStart(text);
   let name = text;
@@ -64,6 +65,8 @@ export function nameAndNotes(rest: string): Named {
       .replace(/[.\s]+$/u, '');
     if (tail !== '') notes.push(tail);
   }
+  // "vanilla pods split": said without a comma, it could be the thing's own name; so could a second thing after a plus.
+  if (cut?.unsure === true) doubtful = true;
   const times = /\s+([x×]\s?\d{1,4})$/iu.exec(name);
   if (times !== null) {
     notes.push(times[1] ?? '');
@@ -78,10 +81,10 @@ export function nameAndNotes(rest: string): Named {
 }
 
 /** Where the note begins: a comma, a dash, a slash before a second measure, "or 20 ml", "cut into". */
-function noteStart(text: string): { at: number; from: number } | null {
-  let best: { at: number; from: number } | null = null;
-  const take = (at: number, from: number): void => {
-    if (at > 0 && (best === null || at < best.at)) best = { at, from };
+function noteStart(text: string): { at: number; from: number; unsure: boolean } | null {
+  let best: { at: number; from: number; unsure: boolean } | null = null;
+  const take = (at: number, from: number, unsure = false): void => {
+    if (at > 0 && (best === null || at < best.at)) best = { at, from, unsure };
   };
   for (let i = 0, n = 0; n < 6; n++) {
     const comma = text.indexOf(',', i);
@@ -106,10 +109,12 @@ function noteStart(text: string): { at: number; from: number } | null {
   if (slash !== null && !/\d$/.test(text.slice(0, slash.index))) take(slash.index, slash.index + slash[0].length);
   const or = /\s+or\s+(?=(?:about )?[\d½¼¾⅓⅔⅛]|a few|to taste)/iu.exec(text);
   if (or !== null) take(or.index, or.index + 1);
+  const more = /\s\+\s(?=\d)/u.exec(text);
+  if (more !== null) take(more.index, more.index + 1, true);
   const extra = /\s\+\s(?=extra\b|more\b|some\b|an?\s)/iu.exec(text);
   if (extra !== null) take(extra.index, extra.index + extra[0].length);
   const done = DONE_LAST.exec(text);
-  if (done !== null) take(done.index, done.index + 1);
+  if (done !== null) take(done.index, done.index + 1, true);
   const words = NOTE_WORDS.exec(text);
   if (words !== null) take(words.index, words.index + 1);
   return best;

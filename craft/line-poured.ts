@@ -1,5 +1,6 @@
 /** Lines whose amount is a fruit's juice, what tops a glass up, or a splash: no plain number and unit. */
 import { scanAmount } from './amount.ts';
+import { isCountingWord } from './line-doubt.ts';
 import { amountOf, type Draft, given, wholeAmount } from './line-draft.ts';
 import { amountLast, TRAILING } from './line-measured.ts';
 import { nameAndNotes } from './line-name.ts';
@@ -8,10 +9,10 @@ import { findUnit } from './unit-words.ts';
 import { dimensionOf } from './units.ts';
 
 const JUICE =
-  /^(?:(?:the|lemon|lime|orange|grapefruit|el|le|il|der|o|fresh|freshly squeezed|strained)\s+)*(juice|jugo|zumo|jus|succo|saft|sumo|suco)\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+|von\s+|aus\s+)?(?=\S)/iu;
+  /^(?:(?:the|lemon|lime|orange|grapefruit|el|le|il|der|o|fresh|freshly squeezed|strained)\s+)*(juice|jugo|zumo|jus|succo|saft|sumo|suco)\s+((?:of|from|de|di|von|aus)\s+|d['’]\s*)?(?=\S)/iu;
 
 const ZEST =
-  /^((?:(?:the|finely|grated|freshly|fresh|pared|strips? of|wide|strip)\s+)*(?:(?:zest|juice|peel|rind)\s*(?:and|&|\+)\s*(?:finely )?(?:grated )?(?:zest|juice|peel|rind)|zest|peels?|rinds?|skins?|pulp|whites?|yolks?|seeds|ralladura|piel|pieles|zeste|scorza|scorze|schale|raspa|casca))\s+(?:of\s+|from\s+|de\s+|d['’]\s*|di\s+|von\s+)(?=\S)/iu;
+  /^(?:(?:the|le|la|les|el|los|las|il|lo|der|die|das|a|as|o|os)\s+)?((?:(?:finely|grated|freshly|fresh|pared|strips? of|wide|strip)\s+)*(?:(?:zest|juice|peel|rind)\s*(?:and|&|\+)\s*(?:finely )?(?:grated )?(?:zest|juice|peel|rind)|zest|peels?|rinds?|skins?|pulp|whites?|yolks?|seeds|ralladura|piel|pieles|zeste|scorza|scorze|schale|raspa|casca))\s+((?:of|from|de|di|von)\s+|d['’]\s*)(?=\S)/iu;
 
 const ARTICLE = /^(?:a|an|one|un|una|une|uno|ein|eine|einer|eines|um|uma)\s+(?=\p{L})/iu;
 
@@ -42,12 +43,27 @@ export function juiceOf(text: string, conventions: Conventions): Draft | null {
   if (named.name === '' || named.name.split(' ').length > 5) return null;
   const notes = [...found.notes, ...(size === null ? [] : [size[1] ?? '']), ...named.notes];
   const base = { notes, guesses: [...found.guesses], certain: found.guesses.length === 0 && !named.doubtful, form: 'special' as const };
-  if (zest !== null) return { ...base, quantity: given(found, 'piece'), name: `${zest[1] ?? ''} of ${named.name}` };
+  if (zest !== null)
+    return { ...base, quantity: given(found, 'piece'), name: `${zest[1] ?? ''} ${linkWord(zest[2], named.name)}${named.name}` };
   return {
     ...base,
     quantity: { is: 'juice-of', count: found.amount, ...(found.amountHigh === undefined ? {} : { countHigh: found.amountHigh }) },
     name: named.name,
+    ...(/^juice$/iu.test(juice?.[1] ?? 'juice')
+      ? {}
+      : {
+          juiceWord: `${juice?.[1] ?? ''} ${linkWord(juice?.[2] ?? (/^saft$/iu.test(juice?.[1] ?? '') ? 'von' : undefined), named.name)}`,
+        }),
   };
+}
+
+/** The word between a juice or a peel and its fruit, in the tongue it was typed in. */
+function linkWord(typed: string | undefined, fruit: string): string {
+  const word = (typed ?? '').trim().toLowerCase();
+  if (word === '' || word === 'of' || word === 'from') return 'of ';
+  // "jus d'un citron" without its article is jus de citron.
+  if (/^d['’]$/u.test(word)) return /^[aeiouhéèêàâîôû]/iu.test(fruit) ? word : 'de ';
+  return `${word} `;
 }
 
 const TOP =
@@ -81,7 +97,8 @@ export function topUp(text: string, conventions: Conventions): Draft | null {
   const lead = TOP.exec(text);
   if (lead === null) {
     const last = TOP_LAST.exec(text);
-    if (last === null || /\d/.test(last[1] ?? '') || /^(?:fill|top)$/iu.test(last[1] ?? '')) return null;
+    if (last === null || /\d/.test(last[1] ?? '') || /\s(?:on|the|over)$/iu.test(last[1] ?? '') || /^(?:fill|top)$/iu.test(last[1] ?? ''))
+      return null;
     const named = nameAndNotes(last[1] ?? '');
     if (named.name === '') return null;
     const measured = last[2] === undefined ? null : wholeAmount(last[2].replace(/^(?:about|approx\.?|~)\s*/iu, ''), conventions);
@@ -201,6 +218,21 @@ export function looseMeasure(text: string, conventions: Conventions): Draft | nu
       ...(trailing ? { looseUnit: last.unit } : {}),
     };
   }
+  if (unit === null && lead === null) {
+    // "handful of basil": one of them.
+    const word = /^(\p{L}{3,9}) of\s+(?=\p{L})/iu.exec(text)?.[1] ?? /^(handful)\s/iu.exec(text)?.[1];
+    if (word !== undefined && isCountingWord(word) && !word.toLowerCase().endsWith('s')) {
+      const named = nameAndNotes(text);
+      return {
+        quantity: given({ amount: 1 }, 'piece'),
+        name: named.name,
+        notes: named.notes,
+        guesses: [],
+        certain: false,
+        form: 'special',
+      };
+    }
+  }
   if (unit === null || !LOOSE_UNITS.has(unit.unit) || unit.word.replace('.', '').length < 3) return null;
   const rest = text.slice(unit.end);
   const of = /^\s+(?:of|de|d['’]|di|von|du)\s*/iu.test(rest);
@@ -226,6 +258,27 @@ export function looseMeasure(text: string, conventions: Conventions): Draft | nu
     notes: [...(lead === null ? [] : [lead[1] ?? '']), ...named.notes],
     guesses: [],
     certain: true,
+    form: 'special',
+  };
+}
+
+/** salt, pinch; bitters - dash */
+export function looseLast(text: string, conventions: Conventions): Draft | null {
+  const m =
+    /^([^\d,:–—-]{2,50}?)(?:,|:|\s[–—-])\s*(?:(?:an?|one)\s+)?(?:(good|small|big|large|generous|tiny|scant)\s+)?(\p{L}{4,12})\.?$/iu.exec(
+      text,
+    );
+  if (m === null) return null;
+  const unit = findUnit(m[3] ?? '', 0, conventions.ounceMl);
+  if (unit === null || unit.end !== (m[3] ?? '').length || !ALONE_UNITS.has(unit.unit) || /(?:es|[^s]s)$/iu.test(unit.word)) return null;
+  const named = nameAndNotes(m[1] ?? '');
+  if (!/\p{L}{2}/u.test(named.name)) return null;
+  return {
+    quantity: given({ amount: 1 }, unit.unit),
+    name: named.name,
+    notes: [...named.notes, ...(m[2] === undefined ? [] : [m[2]])],
+    guesses: [],
+    certain: !named.doubtful,
     form: 'special',
   };
 }

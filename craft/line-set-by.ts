@@ -37,7 +37,7 @@ export function shareOf(text: string): Draft | null {
   const pct = PCT.exec(text);
   if (pct === null || text.length > 160) return null;
   const value = Number((pct[1] ?? '').replace(',', '.'));
-  const before = text.slice(0, pct.index).replace(/[\s:=(–—-]+$/u, '');
+  const before = text.slice(0, pct.index).replace(/(?:[\s:=(@–—-]|\sat\s)+$/u, '');
   // "salt 160 g (8%)": the line has its amount already.
   if (/\d\s?\p{L}/u.test(before)) return null;
   const after = text.slice(pct.index + pct[0].length).trim();

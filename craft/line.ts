@@ -1,10 +1,12 @@
 import { LINE_LIMIT } from './amount.ts';
 import { kindOfName } from './kinds.ts';
 import { cleanLine } from './line-clean.ts';
+import { isCountingWord, isPlainName } from './line-doubt.ts';
 import { type Draft, type LineForm, refuseUnreadable } from './line-draft.ts';
-import { amountFirst, amountLast } from './line-measured.ts';
+import { rowAsLine, timesFirst } from './line-frame.ts';
+import { amountFirst, amountLast, numberLast } from './line-measured.ts';
 import { nameAndNotes, TO_TASTE } from './line-name.ts';
-import { juiceOf, looseMeasure, makeUpTo, timesLast, topUp } from './line-poured.ts';
+import { juiceOf, looseLast, looseMeasure, makeUpTo, timesLast, topUp } from './line-poured.ts';
 import { per, shareOf, weightOf } from './line-set-by.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type LineAmount, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
@@ -30,6 +32,8 @@ export interface LineReading {
   readonly guesses: readonly string[];
   /** "few dashes": a unit without a number. */
   readonly looseUnit?: UnitId;
+  /** "zumo de ": how a juice not in English was called; the sheet holds only its fruit. */
+  readonly juiceWord?: string;
 }
 
 const LIST_NUMBER = /^\(?\d{1,2}[.)]\s+(?=\S)/;
@@ -78,9 +82,24 @@ function bareName(text: string): Draft {
     name,
     notes,
     guesses: [],
-    certain: taste !== null || (!/\d/.test(name) && name.split(' ').length <= 8 && !/[:!?]$/u.test(text) && !beginsWithVerb(text)),
+    certain: isSurelyBare(text, name, notes, taste !== null),
     form: 'bare',
   };
+}
+
+/** A name alone, beyond doubt: no number, no measure and no second thing in what is said of it. */
+function isSurelyBare(text: string, name: string, notes: readonly string[], toTaste: boolean): boolean {
+  const said = notes.join(' ');
+  if (/\d(?! ?%)/u.test(said) || said.split(/[\s,]+/u).some(isCountingWord)) return false;
+  if (toTaste) return true;
+  if (notes.some((note) => ['solid', 'liquid', 'spirit'].includes(kindOfName(note)) && note.split(' ').length < 3)) return false;
+  return (
+    !/\d/u.test(name) &&
+    name.split(' ').length <= 8 &&
+    !/[:!?]$/u.test(text) &&
+    !beginsWithVerb(text) &&
+    !isCountingWord(name.split(' ')[0] ?? '')
+  );
 }
 
 /** "to taste" in any tongue: the quantity itself, so no note. */
@@ -100,16 +119,8 @@ function sayDraft(said: Draft): LineReading {
     certain: draft.certain && isPlainName(draft.name),
     guesses: draft.guesses,
     ...(draft.looseUnit === undefined ? {} : { looseUnit: draft.looseUnit }),
+    ...(draft.juiceWord === undefined ? {} : { juiceWord: draft.juiceWord }),
   };
-}
-
-/** A name that holds another number, or a sentence, may be two things: "milk 2 eggs". */
-function isPlainName(name: string): boolean {
-  const numbers = name.replace(
-    /\d[\d.,]* ?(?:%|°|bx\b|brix\b|proof\b)|\d+(?:\.\d)? ?: ?\d+(?:\.\d)?|\d+[- ](?:year|month|day)s?\b(?:[- ]old)?|(?:no\.?|#) ?\d+/giu,
-    '',
-  );
-  return !/\d/u.test(numbers) && name.split(' ').length <= 9;
 }
 
 /** A line whose name stands in quotes, or null: what a printed sheet falls back on. */
@@ -135,6 +146,7 @@ export function readLine(typed: string, conventions: Conventions = HOUSE_CONVENT
   let text = cleanLine(typed);
   if (!/\p{L}/u.test(text)) refuseUnreadable(typed.trim());
   if (LIST_NUMBER.test(text)) text = text.replace(LIST_NUMBER, '');
+  text = timesFirst(rowAsLine(text, conventions.ounceMl) ?? text);
   // "For garnish: a handful of almonds": what it is for is a note, the rest a line.
   const purpose =
     /^((?:for|as) (?:the )?(?:garnish|serving|dusting|rim|glass|top|topping)|to (?:serve|garnish|finish)|optional|garnish(?:ed)?(?= with))(?:\s*:\s*| with )(?=\S)/iu.exec(
@@ -175,7 +187,9 @@ function draftOf(text: string, conventions: Conventions): Draft {
     makeUpTo(text, conventions) ??
     amountLast(text, conventions) ??
     looseMeasure(text, conventions) ??
+    looseLast(text, conventions) ??
     timesLast(text) ??
+    numberLast(text, conventions) ??
     bareName(text);
   const given = draft.quantity;
   if (given.is === 'given' && !(given.amount > 0)) {
@@ -201,7 +215,7 @@ function draftOf(text: string, conventions: Conventions): Draft {
  * Source: house rule (how a line is written).
  */
 export function parseLine(text: string, conventions: Conventions = HOUSE_CONVENTIONS): ParsedLine {
-  const { line, certain, guesses, looseUnit } = readLine(text, conventions);
+  const { line, certain, guesses, looseUnit, juiceWord } = readLine(text, conventions);
   const q = line.quantity;
   const rest = { certain, guesses };
   const noted = (...more: (string | undefined)[]): { note?: string } => {
@@ -223,7 +237,7 @@ export function parseLine(text: string, conventions: Conventions = HOUSE_CONVENT
     case 'juice-of':
       return {
         ...measured({ amount: q.count, ...(q.countHigh === undefined ? {} : { amountHigh: q.countHigh }), unit: 'piece' }),
-        name: `juice of ${line.name}`,
+        name: `${juiceWord ?? 'juice of '}${line.name}`,
       };
     case 'top':
       return q.of === undefined ? none('top with') : measured(q.of, 'top with');

@@ -42,8 +42,19 @@ const NUMBER_WORDS: Readonly<Record<string, number>> = {
   ten: 10,
   eleven: 11,
   twelve: 12,
+  thirteen: 13,
+  fourteen: 14,
   fifteen: 15,
+  sixteen: 16,
+  eighteen: 18,
   twenty: 20,
+  thirty: 30,
+  forty: 40,
+  fifty: 50,
+  sixty: 60,
+  seventy: 70,
+  eighty: 80,
+  ninety: 90,
   half: 0.5,
   quarter: 0.25,
   third: 1 / 3,
@@ -99,7 +110,7 @@ const ARTICLES = new Set(['a', 'an', 'un', 'una', 'uno', 'une', 'ein', 'eine', '
 
 /** Words after an article that make it a count though they are no measure in the list. */
 export const COUNTING: ReadonlySet<string> = new Set(
-  'handful gill nip spoon glug grating sachet stalk chunk cube sheet handfuls measures shots knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen'.split(
+  'ladle drink punnet tray basket jug bowl dose squirt spray glug ladles drinks punnets trays glugs scoops strips knobs thumbs handful gill nip spoon glug grating sachet stalk chunk cube sheet handfuls measures shots knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen'.split(
     ' ',
   ),
 );
@@ -206,6 +217,8 @@ export function scanNumber(text: string, index: number): ScannedNumber | null {
     if (read === null || !(read.value <= LARGEST)) return null;
     if (read.whole) {
       const more = at(AFTER_WHOLE, text, end);
+      const spoken = at(AND_PART, text, end);
+      if (spoken !== null) return { value: read.value + partOf(spoken[1]), end: end + spoken[0].length, whole: false, fraction: true };
       const half = read.value === 1 ? at(ONE_HALF, text, end) : null;
       if (half !== null) return { value: 0.5, end: end + half[0].length, whole: false, fraction: true };
       const dozen = at(DOZEN, text, end);
@@ -232,6 +245,12 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
   if (word === null || word[0].length > 8) return null;
   const folded = fold(word[0]);
   const end = index + word[0].length;
+  // "one-half", "three-quarters of a"
+  const hyphened = at(SPOKEN_PART, text, index);
+  if (hyphened !== null) {
+    const past = index + hyphened[0].length;
+    return { value: partOf(hyphened[0]), end: skipOf(text, past), whole: false, fraction: true, word: true };
+  }
   // "two-pour bitters" counts nothing.
   if (text[end] === '-' && /\p{L}/u.test(text[end + 1] ?? '')) return null;
   const nextWord = text[end] === ' ' ? at(LETTERS, text, end + 1) : null;
@@ -239,6 +258,8 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
   const nextEnd = nextWord === null ? end : end + 1 + nextWord[0].length;
   if (ARTICLES.has(folded)) {
     // "a half", "a dozen", "a quarter of"; a plain article counts only before a measure or a thing one counts.
+    if (next === 'hundred') return { value: 100, end: nextEnd, whole: true, fraction: false, word: true };
+    if (HALVES.has(next) && next.length > 4) return scanNumberWord(text, end + 1);
     if (['half', 'quarter', 'third', 'dozen'].includes(next)) return scanNumberWord(text, end + 1);
     if (next === 'couple') return { value: 2, end: skipOf(text, nextEnd), whole: true, fraction: false, word: true };
     const measure = text[end] === ' ' ? findUnit(text, end + 1, HOUSE_CONVENTIONS.ounceMl) : null;
@@ -248,6 +269,12 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
   if (folded === 'couple') return { value: 2, end: skipOf(text, end), whole: true, fraction: false, word: true };
   const value = numberWords.get(folded);
   if (value === undefined) return null;
+  if (value >= 1 && value < 12 && next === 'hundred') return { value: value * 100, end: nextEnd, whole: true, fraction: false, word: true };
+  const ones = numberWords.get(next);
+  if (value >= 20 && ones !== undefined && ones >= 1 && ones < 10)
+    return { value: value + ones, end: nextEnd, whole: true, fraction: false, word: true };
+  const spoken = value >= 1 && value < 12 ? at(AND_PART, text, end) : null;
+  if (spoken !== null) return { value: value + partOf(spoken[1]), end: end + spoken[0].length, whole: false, fraction: true };
   if (value >= 1 && value < 12 && ['half', 'and'].includes(next)) {
     const tail = fold(text.slice(end, end + 20));
     const half = /^ (?:and )?(?:a )?half\b/u.exec(tail);
@@ -261,6 +288,35 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
   // "half a lemon", "half of a lime"
   if (value < 1) return { value, end: skipOf(text, end), whole: false, fraction: true, word: true };
   return { value, end, whole: true, fraction: false, word: true };
+}
+
+const HALVES = new Set([
+  'half',
+  'medio',
+  'media',
+  'demi',
+  'demie',
+  'mezzo',
+  'mezza',
+  'halbe',
+  'halber',
+  'halbes',
+  'halben',
+  'meio',
+  'meia',
+]);
+
+// "1 and a half litres", "One and one-half ponies"
+const AND_PART = / (?:and|&) ((?:an?|one)[ -](?:half|quarter|third)|three[ -](?:quarters|fourths)|two[ -]thirds)(?!\p{L})/iuy;
+
+const SPOKEN_PART = /(?:one-(?:half|quarter|third|fourth|eighth)|three-(?:quarters|fourths|eighths)|two-thirds)(?!\p{L})/iuy;
+
+/** What "one-half" or "three quarters" is of one. */
+function partOf(spoken = ''): number {
+  const words = spoken.toLowerCase();
+  const top = words.startsWith('three') ? 3 : words.startsWith('two') ? 2 : 1;
+  if (words.endsWith('half')) return 0.5;
+  return top / (words.includes('third') ? 3 : words.includes('eighth') ? 8 : 4);
 }
 
 // "½ a cucumber", "1/2 of a lime"

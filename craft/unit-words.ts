@@ -11,15 +11,15 @@ const WORDS: Readonly<Record<string, string>> = {
   l: 'l lt ltr ltrs lts liter liters litre litres litro litros litri',
   oz: 'oz ozs ounce ounces onza onzas once onces oncia unze unzen onca oncas',
   mg: 'mg milligram milligrams milligramme milligrammes miligramo miligramos milligrammi milligramm',
-  g: 'g gr grs gm gms gram grams gramme grammes gramo gramos grammo grammi gramm grama gramas',
+  g: 'g gr grs grm grms gm gms gram grams gramme grammes gramo gramos grammo grammi gramm grama gramas',
   kg: 'kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes kilogramo kilogramos chilo chili chilogrammo chilogrammi kilogramm quilo quilos',
   lb: 'lb lbs pound pounds libra libras livre livres libbra libbre pfund',
   dash: 'dash dashes ds dsh golpe golpes trait traits spritzer lance lances',
   drop: 'drop drops gtt gota gotas goutte gouttes goccia gocce tropfen',
   barspoon:
-    'barspoon barspoons barspoonful barspoonfuls bsp bsps barsp bspn bs|bar spoon|bar spoons|bar spoonful|bar spoonfuls|bar-spoon|bar-spoons|cuchara de bar|cucharas de bar|cucharilla de bar|cucharillas de bar|cuillere de bar|cuilleres de bar|cuillere a bar|bar lepel|barloffel|bl|colher de bar|colheres de bar|bar-cucchiaio|cucchiaino da bar|cucchiaini da bar|cucchiaio da bar',
-  tsp: 'tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls teasp tspn cucharadita cucharaditas cucharilla cucharillas cdta cdtas cdita cditas cucchiaino cucchiaini teeloffel tl kaffeeloffel cac|tea spoon|tea spoons|tea-spoon|tea-spoons|cuillere a cafe|cuilleres a cafe|cuil a cafe|c a c|c a cafe|cuillere a the|cuilleres a the|colher de cha|colheres de cha|c de cha|c cha|cucharada de te|cucharadas de te|cuiller a cafe',
-  tbsp: 'tbsp tbsps tablespoon tablespoons tablespoonful tablespoonfuls tbs tbls tbl tb tblsp tbspn cucharada cucharadas cda cdas cucchiaio cucchiai essloffel el cas|table spoon|table spoons|table-spoon|table-spoons|soup spoon|soup spoons|cuillere a soupe|cuilleres a soupe|cuil a soupe|c a s|c a soupe|colher de sopa|colheres de sopa|c de sopa|c sopa|cuchara sopera|cucharas soperas|cuiller a soupe',
+    'barspoon barspoons barspoonful barspoonfuls bsp bsps barsp bspn bs|bar spoon|bar spoons|bar spoonful|bar spoonfuls|bar-spoon|bar-spoons|bar-spoonful|bar-spoonfuls|cuchara de bar|cucharas de bar|cucharilla de bar|cucharillas de bar|cuillere de bar|cuilleres de bar|cuillere a bar|bar lepel|barloffel|bl|colher de bar|colheres de bar|bar-cucchiaio|cucchiaino da bar|cucchiaini da bar|cucchiaio da bar',
+  tsp: 'tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls teasp tspn cucharadita cucharaditas cucharilla cucharillas cdta cdtas cdita cditas cucchiaino cucchiaini teeloffel tl kaffeeloffel cac|tea spoon|tea spoons|tea-spoon|tea-spoons|tea-spoonful|tea-spoonfuls|tea spoonful|tea spoonfuls|cuillere a cafe|cuilleres a cafe|cuil a cafe|c a c|c a cafe|cuillere a the|cuilleres a the|colher de cha|colheres de cha|c de cha|c cha|cucharada de te|cucharadas de te|cuiller a cafe',
+  tbsp: 'tbsp tbsps tablespoon tablespoons tablespoonful tablespoonfuls tbs tbls tbl tb tblsp tbspn cucharada cucharadas cda cdas cucchiaio cucchiai essloffel el cas|table spoon|table spoons|table-spoon|table-spoons|table-spoonful|table-spoonfuls|table spoonful|table spoonfuls|soup spoon|soup spoons|cuillere a soupe|cuilleres a soupe|cuil a soupe|c a s|c a soupe|colher de sopa|colheres de sopa|c de sopa|c sopa|cuchara sopera|cucharas soperas|cuiller a soupe',
   cup: 'cup cups cupful cupfuls taza tazas tasse tasses tassen tazza tazze chavena chavenas xicara xicaras',
   pint: 'pint pints pt pts pinta pintas pinte',
   quart: 'quart quarts qt qts',
@@ -27,7 +27,7 @@ const WORDS: Readonly<Record<string, string>> = {
   jigger: 'jigger jiggers jiggerful jiggerfuls|jigger glass|jigger-glass',
   pony: 'pony ponies ponys|pony glass|pony-glass|pony glasses',
   wineglass:
-    'wineglass wineglasses wineglassful wineglassfuls wineglasful|wine glass|wine glasses|wine glassful|wine-glass|wine-glasses|wine-glassful',
+    'wineglass wineglasses wineglassful wineglassfuls wineglasful|wine glass|wine glasses|wine glassful|wine-glass|wine-glasses|wine-glassful|wine-glassfuls|wine glassfuls',
   drachm: 'drachm drachms dram drams|fluid dram|fluid drams|fluid drachm|fluid drachms|fl dr',
   splash: 'splash splashes chorrito chorritos chorro chorros schuss spruzzo spruzzi schizzo schizzi filet filo fio',
   pinch: 'pinch pinches pizca pizcas pincee pincees pizzico pizzichi prise prisen pitada pitadas messerspitze msp',
@@ -35,7 +35,7 @@ const WORDS: Readonly<Record<string, string>> = {
   bottle: 'bottle bottles btl btls botella botellas bouteille bouteilles bottiglia bottiglie flasche flaschen garrafa garrafas',
   piece:
     'piece pieces pc pcs ea unidad unidades ud uds pieza piezas pezzo pezzi pz stuck stk stucke unidade unidades piece pieces peca pecas unite unites',
-  pod: 'pod pods gousse gousses vaina vainas baccello baccelli schote schoten vagem vagens',
+  pod: 'pod pods fava favas gousse gousses vaina vainas baccello baccelli schote schoten vagem vagens',
   sprig:
     'sprig sprigs rama ramas ramita ramitas brin brins branche branches rametto rametti rametto zweig zweige zweiglein ramo ramos raminho raminhos',
   leaf: 'leaf leaves leafs hoja hojas feuille feuilles foglia foglie blatt blatter folha folhas',

@@ -43,7 +43,7 @@ function row(name: string, run: () => unknown, limitMs: number, runs = RUNS): vo
   );
 }
 
-const held = 'tests/reference/sheets/held-out';
+const held = 'tests/reference/sheets/whole';
 const sheets = readdirSync(held)
   .filter((name) => name.endsWith('.txt'))
   .map((name) => readFileSync(`${held}/${name}`, 'utf8').trimEnd());
@@ -66,7 +66,7 @@ function long(): string {
     4000,
   );
 }
-const lines = readLabels('tests/reference/sheets/held-out-lines.jsonl').map((label) => label.line);
+const lines = readLabels('tests/reference/sheets/lines.jsonl').map((label) => label.line);
 
 row('a sheet of 4,000 characters', () => parseSheet(long()), SHEET_MS);
 const { recipe } = parseSheet(long());

@@ -42,8 +42,8 @@ describe('scoring whole sheets', () => {
     expect(wrongIn(SHEET.replace(before, after))).toEqual(what);
   });
 
-  it('looks at some 280 things in the 16 sheets that were held out', () => {
-    const scored = scoreSheets('tests/reference/sheets/held-out');
+  it('looks at some 280 things in the 16 whole sheets', () => {
+    const scored = scoreSheets('tests/reference/sheets/whole');
     expect(scored).toHaveLength(16);
     expect(scored.flatMap((one) => one.checks).length).toBeGreaterThan(270);
   });
