@@ -203,7 +203,7 @@ function matchPhrase(words: readonly string[]): FoundGood | null {
   const head = wordAt(words, last);
   let best: { entry: Entry; left: string[] } | null = null;
   for (const entry of byHead.get(head) ?? []) {
-    const left = leftOver(words.slice(0, last + 1), entry.words)?.filter((word) => !isAside(word));
+    const left = leftOver(words, entry.words)?.filter((word) => !isAside(word));
     if (left === undefined) continue;
     // Of two rows as long, the one that leaves less unsaid: "fresh coconut milk" is coconut milk and no fresh milk.
     const more = entry.words.length - (best?.entry.words.length ?? 0);
