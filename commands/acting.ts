@@ -1,5 +1,5 @@
 import { Refusal } from '../craft/refusal.ts';
-import { act } from '../storage/acts.ts';
+import { type Afterwards, act } from '../storage/acts.ts';
 import type { Tx } from '../storage/open.ts';
 import type { Asker, Bench } from './command.ts';
 
@@ -13,8 +13,9 @@ export async function acting<T>(
   bench: Bench,
   what: string | ((done: T) => string),
   change: (tx: Tx) => Promise<T>,
+  after?: Afterwards,
 ): Promise<{ readonly done: T; readonly act: number }> {
-  const acted = await act(bench.db, asker, what, change);
+  const acted = await act(bench.db, asker, what, change, after);
   if ('repeat' in acted) throw new Refusal('already-done', 'That was already done. Nothing was written twice.');
   return acted;
 }

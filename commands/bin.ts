@@ -18,10 +18,12 @@ import type { Db, Tx } from '../storage/open.ts';
 import { cancelReminders } from '../storage/reminders.ts';
 import { findVenue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
-import { type Asker, type Bench, type Button, command, type Edit, type Press, type Reply } from './command.ts';
+import { type Asker, type Bench, type Block, type Button, command, type Edit, type Press, type Reply } from './command.ts';
 import { findLots, findOpenBatch, lotsNamed } from './find.ts';
 import { warnLow } from './low.ts';
 import { typed, words } from './options.ts';
+import { dropJobs } from './plan-jobs.ts';
+import { replanning } from './plan-running.ts';
 import { idOf } from './press-args.ts';
 import { button, card, toAsker, toRoom } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
@@ -130,6 +132,7 @@ async function binLots(lots: readonly Lot[], wanted: ReturnType<typeof outOf>, a
         ? `all ${sayLeft(first)} ${first.name}`
         : `all ${first.name}`
       : `${sayEntered(wanted)} ${first.name}`;
+  const anew = replanning(asker, () => ({ why: `${shown} was binned` }));
   const { act } = await acting(asker, bench, `binned ${shown}`, async (tx) => {
     await takeSoonest(tx, asker.venue, lots, wanted, 'binned', { at: asker.now, by: asker, ...(why === undefined ? {} : { reason: why }) });
     await warnLow(
@@ -137,13 +140,14 @@ async function binLots(lots: readonly Lot[], wanted: ReturnType<typeof outOf>, a
       lots.map((lot) => lot.name),
       asker,
     );
-  });
-  return binned(act, asker, bench, { past });
+  }, anew.after);
+  return withBlocks(await binned(act, asker, bench, { past }), anew.blocks());
 }
 
 async function binBatch(batch: Batch, asker: Asker, bench: Bench, why?: string): Promise<Reply> {
   if (batch.state !== 'resting')
     throw new Refusal('already-done', `${batch.name} is no longer under way (${batch.state}). Nothing was written twice.`);
+  const anew = replanning(asker, () => ({ why: `${batch.name} was binned`, batch: batch.id }));
   const { done, act } = await acting(asker, bench, `binned the batch ${batch.name}`, async (tx) => {
     const fresh = await findBatch(tx, asker.venue, batch.id);
     if (fresh?.state !== 'resting') throw new Refusal('already-done', 'Somebody did that just now. Nothing was written twice.');
@@ -163,14 +167,19 @@ async function binBatch(batch: Batch, asker: Asker, bench: Bench, why?: string):
     for (const stage of open) await changeStage(tx, asker.venue, stage.id, { state: 'binned', doneAt: asker.now, doneBy: asker });
     await changeBatch(tx, asker.venue, batch.id, { state: 'binned', endedAt: asker.now });
     await cancelReminders(tx, asker.venue, { batch: batch.id });
+    await dropJobs(tx, asker.venue, batch, asker.now);
     return open;
-  });
+  }, anew.after);
   const venue = await findVenue(bench.db, asker.venue);
   const edits: Edit[] = [];
   for (const stage of done) edits.push(...(await pingEdits(bench.db, venue, stage.id, asker.now)));
-  const reply = await binned(act, asker, bench, { past: false });
+  const reply = withBlocks(await binned(act, asker, bench, { past: false }), anew.blocks());
   return 'to' in reply ? { ...reply, edits } : reply;
 }
+
+/** What followed from it in a plan, under the reply. */
+const withBlocks = (reply: Reply, blocks: readonly Block[]): Reply =>
+  'to' in reply ? { ...reply, card: { ...reply.card, blocks: [...reply.card.blocks, ...blocks] } } : reply;
 
 /** What is still in a batch's pots: all that went in, without what came out of it since. */
 async function insideMg(tx: Tx, venue: number, batch: number): Promise<number> {

@@ -100,7 +100,9 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
 function cameWords(stage: Stage, batch: Batch, { got }: Got): string {
   const name = stage.part === null ? batch.name : `${batch.name}, ${stage.part}`;
   const expected = stage.expectedAmount;
-  if (got === null || expected === null || expected.measure !== got.measure || expected.entered === got.entered) return `${name} is done`;
+  if (got === null || expected === null || expected.measure !== got.measure) return `${name} is done`;
+  // Under one in a hundred is how somebody read the jug.
+  if (Math.abs(got.entered / expected.entered - 1) < 0.01) return `${name} is done`;
   const apart = sayEntered({ entered: Math.abs(expected.entered - got.entered), measure: got.measure });
   return `${name} came ${apart} ${got.entered < expected.entered ? 'short' : 'over'}`;
 }

@@ -25,6 +25,8 @@ import { openStageNamed, type StageFound, stageById } from './find-stage.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindDrip, remindStage } from './jobs/remind.ts';
 import { typed, words } from './options.ts';
+import { moveJobs } from './plan-jobs.ts';
+import { replanning } from './plan-running.ts';
 import { readPot } from './pots.ts';
 import { idOf } from './press-args.ts';
 import { button, card, toAsker, toRoom } from './say/card.ts';
@@ -176,24 +178,32 @@ async function leave(found: StageFound, until: number, asker: Asker, bench: Benc
   const limit = await safetyLimit(found, venue, bench.db);
   if (limit !== null && until > limit.at) throw pastSafety(limit, asker.now, venue);
   const when = wordInstant(until, asker.now, venue.zone);
-  const { done, act } = await acting(asker, bench, `left ${thingOf(stage)} until ${when}`, async (tx) => {
-    const fresh = await findStage(tx, asker.venue, stage.id);
-    if (fresh === undefined) throw new Refusal('stage-unknown', 'That batch is not here any more. /resting shows what is.');
-    refuseOver(fresh, asker.now, venue);
-    if (fresh.state === 'dripping') {
-      const latestAt = dripLatestAt(fresh, batch);
-      await remindDrip(tx, venue, batch, fresh, {
-        throughAt: until,
-        now: asker.now,
-        ...(latestAt === null ? {} : { latestAt: Math.max(latestAt, until) }),
-      });
-      return null;
-    }
-    // A limit of taste that is passed on purpose moves along: the new time is the one that is called overdue.
-    const times = { bestAt: until, latestAt: fresh.latestAt === null ? null : Math.max(fresh.latestAt, until) };
-    await changeStage(tx, asker.venue, stage.id, times);
-    return remindStage(tx, venue, batch, { ...fresh, ...times }, asker.now);
-  });
+  const anew = replanning(asker, () => ({ why: `${thingOf(stage)} was left until ${when}`, batch: batch.id }));
+  const { done, act } = await acting(
+    asker,
+    bench,
+    `left ${thingOf(stage)} until ${when}`,
+    async (tx) => {
+      const fresh = await findStage(tx, asker.venue, stage.id);
+      if (fresh === undefined) throw new Refusal('stage-unknown', 'That batch is not here any more. /resting shows what is.');
+      refuseOver(fresh, asker.now, venue);
+      if (fresh.state === 'dripping') {
+        const latestAt = dripLatestAt(fresh, batch);
+        await remindDrip(tx, venue, batch, fresh, {
+          throughAt: until,
+          now: asker.now,
+          ...(latestAt === null ? {} : { latestAt: Math.max(latestAt, until) }),
+        });
+        return null;
+      }
+      // A limit of taste that is passed on purpose moves along: the new time is the one that is called overdue.
+      const times = { bestAt: until, latestAt: fresh.latestAt === null ? null : Math.max(fresh.latestAt, until) };
+      await changeStage(tx, asker.venue, stage.id, times);
+      await moveJobs(tx, asker.venue, batch);
+      return remindStage(tx, venue, batch, { ...fresh, ...times }, asker.now);
+    },
+    anew.after,
+  );
   const past = stage.latestAt !== null && until > stage.latestAt && stage.state === 'resting';
   return toRoom(
     card(
@@ -205,6 +215,7 @@ async function leave(found: StageFound, until: number, asker: Asker, bench: Benc
           : tasteWords(found, asker.now, venue),
         sayLate(stage, batch, until),
         done === null || done.moved === 'no' ? null : sayMoved(done, asker.now, venue.zone),
+        ...anew.blocks(),
       ],
       `${batch.name} · ${batch.code} · ${asker.name}`,
     ),

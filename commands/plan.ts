@@ -8,22 +8,40 @@ import { Refusal } from '../craft/refusal.ts';
 import { LOCAL_CODE } from '../craft/tables/safety.ts';
 import { foldName } from '../storage/fold.ts';
 import { listIngredients } from '../storage/ingredients.ts';
-import { addPlan, callOff, changePlan, findPlan, type KeptPlan, keepAgreed, listPlans, occurrenceOf, setNeed } from '../storage/plans.ts';
-import { addReminder } from '../storage/reminders.ts';
+import {
+  addJobs,
+  addPlan,
+  callOff,
+  changeJob,
+  changePlan,
+  findPlan,
+  type KeptPlan,
+  listChanges,
+  listJobs,
+  listPlans,
+  setMet,
+  setNeed,
+  setTakes,
+} from '../storage/plans.ts';
 import { findVenue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import { type Asker, type Bench, command, type Press, type Reply, type ReplyFile } from './command.ts';
 import { recipeNamed } from './find.ts';
 import { sub, typed, words } from './options.ts';
 import { schedulePng } from './pictures/schedule.ts';
+import { firstOf } from './plan-jobs.ts';
+import { callFor, jobsOf, planRunning, takesOf } from './plan-running.ts';
 import { type Planned, workBack } from './planning.ts';
 import { idOf } from './press-args.ts';
 import { enteredOf } from './say/amounts.ts';
 import { button, card, list, toAsker, toRoom } from './say/card.ts';
 import { counted } from './say/numbers.ts';
-import { headingOf, sayDrawn, sayPlan, sayQuarters } from './say/plan.ts';
+import { headingOf, sayDrawn, sayHistory, sayPlan, sayQuarters } from './say/plan.ts';
 import { suggestRecipe } from './suggest.ts';
 import { undoButton } from './undo.ts';
+
+/** Changes told on /plan show, the newest first. */
+const CHANGES_SHOWN = 3;
 
 const whichPlan = typed('event', 'Which event, where there are several', { suggests: true, max: 100 });
 
@@ -170,15 +188,29 @@ function servesOf(text: string | undefined): number | null {
 
 async function shown(kept: KeptPlan, asker: Asker, bench: Bench): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
-  const planned = await workBack(bench.db, asker.venue, kept, asker.now);
+  const jobs = kept.state === 'started' ? (await listJobs(bench.db, asker.venue, kept.id)).filter((job) => job.droppedAt === null) : [];
+  const planned =
+    kept.state === 'started'
+      ? await planRunning(bench.db, asker.venue, kept, jobs, asker.now)
+      : await workBack(bench.db, asker.venue, kept, asker.now);
   const prices = await listIngredients(bench.db, asker.venue);
+  const changes = kept.state === 'started' ? await listChanges(bench.db, asker.venue, kept.id, CHANGES_SHOWN) : [];
   const isShort = planned.needs.some((need, index) => (planned.plan.met[index] ?? 0) < need.serves);
   const buttons = kept.state === 'proposed' ? [button('Start the plan', 'plan-start', [kept.id], 'main')] : [];
+  const done = jobs.filter((job) => job.doneAt !== null);
+  const underWay = jobs.filter((job) => job.doneAt === null && job.batchId !== null);
   return toRoom(
     card(
       isShort ? 'careful' : 'plain',
       headingOf(kept, planned, asker.now, venue.zone),
-      sayPlan(kept, planned, venue, prices, asker.now),
+      [
+        ...sayHistory(changes, asker.now, venue.zone),
+        done.length === 0 ? null : `done: ${done.map((job) => job.title).join(' · ')}`,
+        underWay.length === 0
+          ? null
+          : `under way: ${underWay.map((job) => `${job.title}, ${wordInstant(job.fromAt, asker.now, venue.zone)}`).join(' · ')}`,
+        ...sayPlan(kept, planned, venue, prices, asker.now),
+      ],
       LOCAL_CODE,
     ),
     {
@@ -222,50 +254,28 @@ async function startPlan(kept: KeptPlan, asker: Asker, bench: Bench): Promise<Re
   if (kept.state !== 'proposed') throw new Refusal('plan-started', `${kept.name} is started already. /prep shows today's jobs.`);
   const venue = await findVenue(bench.db, asker.venue);
   const planned = await workBack(bench.db, asker.venue, kept, asker.now);
-  const { plan: made, recipeIds, items } = planned;
-  const jobs = made.batches.flatMap((batch, batchNo) =>
-    batch.jobs.map((job) => ({
-      recipeId: recipeIds[batch.recipe] ?? 0,
-      batchNo,
-      quarters: batch.quarters,
-      stepNo: job.step,
-      title: `${job.title}${job.title.includes(batch.name) ? '' : ` (${batch.name})`}`,
-      crew: job.crew,
-      fromAt: job.fromAt,
-      toAt: job.toAt,
-    })),
-  );
-  const takes = new Map<string, number>();
-  for (const drawn of [...made.batches.flatMap((batch) => batch.drawn), ...made.poured.flat()])
-    if (drawn.from.is === 'lot') takes.set(drawn.from.key, (takes.get(drawn.from.key) ?? 0) + drawn.mg);
+  const { plan: made, recipeIds } = planned;
+  const jobs = jobsOf(made.batches, recipeIds, 0).flat();
   const { act } = await acting(asker, bench, `started the plan for ${kept.name}`, async (tx) => {
-    const agreed = await keepAgreed(
+    // What is left of an earlier start that was undone.
+    await callOff(tx, asker.venue, kept.id);
+    for (const job of await listJobs(tx, asker.venue, kept.id))
+      if (job.doneAt === null && job.droppedAt === null) await changeJob(tx, asker.venue, job.id, { droppedAt: asker.now });
+    const before = await listJobs(tx, asker.venue, kept.id);
+    const firstNo = Math.max(-1, ...before.map((job) => job.batchNo)) + 1;
+    const agreed = await addJobs(
       tx,
       asker.venue,
       kept.id,
-      jobs,
-      [...takes].map(([source, massMg]) => ({ source, massMg })),
+      jobs.map((job) => ({ ...job, batchNo: job.batchNo + firstNo })),
     );
-    for (const job of agreed) {
-      // A batch's own stages call for what comes after its start; before that nobody else does.
-      if (job.stepNo > 0) continue;
-      const batch = made.batches[job.batchNo];
-      const goesIn = batch === undefined ? '' : sayDrawn(batch, job.stepNo, items);
-      await addReminder(tx, asker.venue, {
-        kind: 'plan',
-        occurrence: occurrenceOf(kept.id, job.id),
-        dueAt: job.fromAt,
-        room: venue.pingRoom ?? asker.room,
-        about: {
-          plan: kept.id,
-          job: job.id,
-          heading: `${job.title}${sayQuarters(job.quarters)}: for ${kept.name}`,
-          lines: [goesIn, job.crew, `Type /prep and press Start, or /start recipe:${batch?.name ?? ''} to:x${job.quarters / 4}`].filter(
-            (line) => line !== '',
-          ),
-        },
-      });
+    // A batch's own stages call for what comes after its start; before that nobody else does.
+    for (const no of new Set(agreed.map((job) => job.batchNo))) {
+      const job = firstOf(agreed.filter((one) => one.batchNo === no));
+      if (job !== undefined) await callFor(tx, venue, kept, job, asker.room);
     }
+    await setTakes(tx, asker.venue, kept.id, takesOf(made));
+    await setMet(tx, asker.venue, kept, made.met);
     await changePlan(tx, asker.venue, kept.id, { state: 'started' });
   });
   const first = [...jobs].sort((a, b) => a.fromAt - b.fromAt)[0];

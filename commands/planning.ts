@@ -4,18 +4,19 @@ import { addDays, dayOf, endOfDay } from '../craft/hours.ts';
 import { askedBy, type Look } from '../craft/ingredients.ts';
 import { planBack } from '../craft/plan.ts';
 import { dayNumber, planHoursOf } from '../craft/plan-hours.ts';
-import { planRecipeOf, serveOf } from '../craft/plan-recipes.ts';
-import type { Busy, Plan, PlanLot, PlanNeed, PlanRecipe } from '../craft/plan-types.ts';
+import { planRecipeOf, serveOf, stagesOfSteps } from '../craft/plan-recipes.ts';
+import type { Busy, Plan, PlanHours, PlanLot, PlanNeed, PlanRecipe, PlanStock } from '../craft/plan-types.ts';
 import type { Line, Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
-import { stagesOf, whenReady } from '../craft/stages.ts';
+import { type Stage as SheetStage, stagesOf } from '../craft/stages.ts';
 import { dimensionOf } from '../craft/units.ts';
 import { sameThing } from '../craft/uses.ts';
-import { listOpenBatches, listStages } from '../storage/batches.ts';
+import { type Batch, listOpenBatches, listStages, type Stage } from '../storage/batches.ts';
+import { type Container, listContainers } from '../storage/containers.ts';
 import { foldName } from '../storage/fold.ts';
 import { type Lot, listLots } from '../storage/lots.ts';
 import type { Db } from '../storage/open.ts';
-import { type KeptPlan, listOpenJobs, listTakes } from '../storage/plans.ts';
+import { type KeptJob, type KeptPlan, listJobsOfBatch, listOpenJobs, listTakes } from '../storage/plans.ts';
 import { type KeptRecipe, listRecipes } from '../storage/recipes.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
 import { expectedOf } from './expected.ts';
@@ -32,6 +33,8 @@ const SOON_MS = 12 * 3_600_000;
 /** Far enough to say when a thing would be ready that is too late for its event. */
 const LOOK_AHEAD_MS = 21 * 86_400_000;
 const STRAIN_MS = 20 * 60_000;
+/** House rule: a pot on the way that gave this much of what was expected gave it all; the last strain tells to the millilitre. */
+const AS_EXPECTED_SHARE = 0.98;
 
 /** What an item of a plan is, for whoever reads it. */
 export interface Item {
@@ -50,6 +53,8 @@ export interface Planned {
   readonly items: ReadonlyMap<string, Item>;
   readonly drinks: readonly { readonly recipe: Recipe; readonly serves: number }[];
   readonly hoursSet: boolean;
+  /** The largest that the venue has set; null where it has set none. */
+  readonly container: Container | null;
   /** Codes of batches under way that it counts on. */
   readonly resting: ReadonlySet<string>;
 }
@@ -76,11 +81,26 @@ export async function namingOf(db: Db, venue: number): Promise<Naming> {
   return { known, look, itemOf };
 }
 
+/** What a plan is made from. */
+export interface Gathered extends Omit<Planned, 'plan'> {
+  readonly stock: PlanStock;
+  /** The recipes, with what is poured made to stand ready before the doors. */
+  readonly timed: readonly PlanRecipe[];
+  readonly laid: PlanHours;
+}
+
 /** Everything that a plan is made from, read once; then worked back. */
 export async function workBack(db: Db, venueId: number, kept: KeptPlan, now: number): Promise<Planned> {
+  const gathered = await gatheredFor(db, venueId, kept, now);
+  return { ...gathered, plan: planBack(gathered.needs, gathered.stock, gathered.timed, gathered.laid, now) };
+}
+
+/** Everything that a plan is made from, as it is now. Reads only. */
+export async function gatheredFor(db: Db, venueId: number, kept: KeptPlan, now: number): Promise<Gathered> {
   const venue = await findVenue(db, venueId);
   const naming = await namingOf(db, venueId);
   const shelf = await listRecipes(db, venueId);
+  const container = (await listContainers(db, venueId))[0] ?? null;
   const asking = askingOf(naming.known, naming.look, venue.conventions);
   const items = new Map<string, Item>();
   const byItem = new Map(shelf.map((one) => [`house:${foldName(one.name)}`, one]));
@@ -98,7 +118,7 @@ export async function workBack(db: Db, venueId: number, kept: KeptPlan, now: num
     if (source === undefined || done.has(source.id)) return;
     done.add(source.id);
     const { recipe } = source.version;
-    const made = await compiled(db, venue, source, naming, asking);
+    const made = await compiled(db, venue, source, naming, asking, container);
     if (made === null) return;
     const own = foretoldIn(recipe, undefined, asking);
     items.set(made.item, {
@@ -172,14 +192,19 @@ export async function workBack(db: Db, venueId: number, kept: KeptPlan, now: num
   const { coming, busy } = await underWay(db, venue, recipes, recipeIds, takes, now);
   const others = (await listOpenJobs(db, venueId, kept.at)).filter((job) => job.planId !== kept.id);
   const buyable = new Set([...items.keys()].filter((key) => key.startsWith('raw:')));
-  const plan = planBack(
+  return {
     needs,
-    { lots: [...lots, ...coming], buyable, busy: [...busy, ...others.map(({ fromAt, toAt }) => ({ fromAt, toAt }))] },
+    recipes,
+    recipeIds,
+    items,
+    drinks,
+    hoursSet: hours.length > 0,
+    container,
+    resting: new Set(coming.map((lot) => lot.key)),
+    stock: { lots: [...lots, ...coming], buyable, busy: [...busy, ...others.map(({ fromAt, toAt }) => ({ fromAt, toAt }))] },
     timed,
     laid,
-    now,
-  );
-  return { plan, needs, recipes, recipeIds, items, drinks, hoursSet: hours.length > 0, resting: new Set(coming.map((lot) => lot.key)) };
+  };
 }
 
 function doneBefore(recipe: PlanRecipe): PlanRecipe {
@@ -209,6 +234,7 @@ async function compiled(
   source: KeptRecipe,
   naming: Naming,
   asking: ReturnType<typeof askingOf>,
+  container: Container | null,
 ): Promise<PlanRecipe | null> {
   const { recipe } = source.version;
   try {
@@ -226,6 +252,7 @@ async function compiled(
       zone: venue.zone,
       itemOf: naming.itemOf,
       countOnShare,
+      ...(container === null ? {} : { containerMl: container.volumeMl }),
     });
   } catch (error) {
     // A sheet whose amounts cannot be weighed is made by hand; a cycle is the lead's to mend.
@@ -235,11 +262,14 @@ async function compiled(
 }
 
 function stocked(lot: Lot, items: ReadonlyMap<string, Item>, naming: Naming, takes: ReadonlyMap<string, number>, venue: Venue): PlanLot[] {
-  const mg = lot.leftMg - (takes.get(lot.code) ?? 0);
-  if (mg <= 0) return [];
   const direct = naming.itemOf(lineNamed(lot.name));
   const meant = items.has(direct) ? direct : [...items.values()].find((item) => sameThing(item.name, lot.name) === 'same')?.key;
   if (meant === undefined) return [];
+  // What is poured is counted by volume: a litre is a litre, whatever this batch weighs.
+  const density = lot.measure === 'ul' ? items.get(meant)?.densityGPerMl : null;
+  const heldMg = density == null || lot.densityGPerMl === null ? lot.leftMg : Math.round((lot.leftMg * density) / lot.densityGPerMl);
+  const mg = heldMg - (takes.get(lot.code) ?? 0);
+  if (mg <= 0) return [];
   const last = [lot.useBy, lot.bestTo].filter((day) => day !== null).sort()[0];
   return [
     {
@@ -266,26 +296,95 @@ async function underWay(
   const busy: Busy[] = [];
   for (const batch of await listOpenBatches(db, venue.id)) {
     const rows = await listStages(db, venue.id, batch.id);
-    const stages = stagesOf(batch.recipe);
-    const doneAt = Object.fromEntries(rows.flatMap((row, at) => (row.doneAt === null ? [] : [[stages[at]?.key ?? '', row.doneAt]])));
-    const ready = whenReady(stages, batch.startedAt, doneAt);
-    for (const [at, one] of ready.entries())
-      if (rows[at]?.doneAt === null) {
-        const fromAt = Math.max(now, rows[at].bestAt ?? one.bestAt);
-        busy.push({ fromAt, toAt: fromAt + STRAIN_MS });
-      }
+    const ends = endsOf(batch, rows, endJobsOf(batch, await listJobsOfBatch(db, venue.id, batch.id)), now);
+    for (const { isOpen, fromAt } of ends) if (isOpen) busy.push({ fromAt, toAt: fromAt + STRAIN_MS });
     const recipe = recipes[recipeIds.indexOf(batch.recipeId ?? -1)];
-    const product = recipe?.outputs[0];
-    const final = ready.at(-1);
-    if (product === undefined || final === undefined) continue;
-    const mg = Math.floor(product.mg * batch.factorRatio) - (takes.get(batch.code) ?? 0);
-    if (mg <= 0) continue;
-    const fromAt = Math.max(now, final.bestAt) + STRAIN_MS;
+    if (recipe === undefined) continue;
+    const steps = stagesOfSteps(batch.recipe);
     const day1 = batch.day1 ?? dayOf(batch.startedAt, venue.zone);
-    const counted = product.countDays === null ? null : endOfDay(addDays(day1, product.countDays - 1), venue.zone);
-    const tasty = product.keepsMin === null ? null : fromAt + product.keepsMin * 60_000;
-    const untilAt = counted === null ? tasty : tasty === null ? counted : Math.min(counted, tasty);
-    coming.push({ key: batch.code, item: product.item, mg, fromAt, untilAt, day1: product.countDays === null ? null : dayNumber(day1) });
+    for (const [at, output] of recipe.outputs.entries()) {
+      const end = at === 0 ? ends.at(-1) : ends[steps[output.step]?.stage ?? -1];
+      // What a stage has left already is in the pantry, or binned.
+      if (end === undefined || !end.isOpen) continue;
+      const key = at === 0 ? batch.code : `${batch.code} ${output.item}`;
+      const shortMg = at === 0 ? missedMgOf(rows) : 0;
+      const mg = Math.floor(output.mg * batch.factorRatio) - shortMg - (takes.get(key) ?? 0);
+      if (mg <= 0) continue;
+      const counted = output.countDays === null ? null : endOfDay(addDays(day1, output.countDays - 1), venue.zone);
+      const tasty = output.keepsMin === null ? null : end.overAt + output.keepsMin * 60_000;
+      const untilAt = counted === null ? tasty : tasty === null ? counted : Math.min(counted, tasty);
+      coming.push({
+        key,
+        item: output.item,
+        mg,
+        fromAt: end.overAt,
+        untilAt,
+        day1: output.countDays === null ? null : dayNumber(day1),
+      });
+    }
   }
   return { coming, busy };
+}
+
+/** The job of a plan that ends each stage of a batch, by the stage's place. */
+export function endJobsOf(batch: Pick<Batch, 'recipe'>, jobs: readonly KeptJob[]): ReadonlyMap<number, KeptJob> {
+  const ends = new Map<number, KeptJob>();
+  for (const [step, { stage, ends: isEnd }] of stagesOfSteps(batch.recipe).entries()) {
+    const job = isEnd ? jobs.find((one) => one.stepNo === step) : undefined;
+    if (job !== undefined) ends.set(stage, job);
+  }
+  return ends;
+}
+
+/** The best time for a stage that a plan wants sooner: then, but never before its window opens. */
+export const bestForPlan = (bestAt: number, earliestAt: number, job: KeptJob | undefined): number =>
+  job === undefined || job.fromAt >= bestAt ? bestAt : Math.min(bestAt, Math.max(earliestAt, job.fromAt));
+
+interface StageEnd {
+  readonly isOpen: boolean;
+  /** When somebody stands there. */
+  readonly fromAt: number;
+  /** When all of it is through. */
+  readonly overAt: number;
+}
+
+/** When each stage of a batch under way is ended: as the rows have it, and from there on as the sheet and its plan foretell. */
+function endsOf(batch: Batch, rows: readonly Stage[], jobs: ReadonlyMap<number, KeptJob>, now: number): StageEnd[] {
+  const ends = new Map<string, StageEnd>();
+  for (const [at, stage] of stagesOf(batch.recipe).entries()) ends.set(stage.key, endOf(stage, rows[at], jobs.get(at), ends, batch, now));
+  return [...ends.values()];
+}
+
+function endOf(
+  stage: SheetStage,
+  row: Stage | undefined,
+  job: KeptJob | undefined,
+  before: ReadonlyMap<string, StageEnd>,
+  batch: Batch,
+  now: number,
+): StageEnd {
+  if (row === undefined || row.doneAt !== null) {
+    const at = row?.doneAt ?? now;
+    return { isOpen: false, fromAt: at, overAt: at };
+  }
+  const dripMs = (stage.drip?.bestMin ?? 0) * 60_000;
+  if (row.state === 'dripping') {
+    const at = Math.max(now, (row.dripBeganAt ?? now) + dripMs);
+    return { isOpen: true, fromAt: at, overAt: at };
+  }
+  const beginsAt = row.beganAt ?? Math.max(batch.startedAt, ...stage.needs.map((key) => before.get(key)?.overAt ?? now));
+  const plus = (minutes: number) => beginsAt + minutes * 60_000;
+  const bestAt = row.bestAt ?? bestForPlan(plus(stage.window.bestMin), plus(stage.window.earliestMin), job);
+  const fromAt = Math.max(now, bestAt, job?.fromAt ?? 0);
+  return { isOpen: true, fromAt, overAt: fromAt + (job === undefined ? STRAIN_MS : job.toAt - job.fromAt) + dripMs };
+}
+
+/** What pots that are done gave less than was expected, and what they go into will therefore lack. */
+function missedMgOf(rows: readonly Stage[]): number {
+  const fed = new Set(rows.filter((row) => row.doneAt === null).flatMap((row) => row.joins.map((join) => join.stageId)));
+  return rows.reduce((sum, { id, got, expectedAmount }) => {
+    if (!fed.has(id) || got?.mg == null || expectedAmount === null || expectedAmount.measure !== got.measure) return sum;
+    const share = got.entered / expectedAmount.entered;
+    return share < AS_EXPECTED_SHARE && share > 0 ? sum + Math.round(got.mg * (1 / share - 1)) : sum;
+  }, 0);
 }

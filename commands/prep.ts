@@ -4,21 +4,18 @@ import { type Day, dayOf, endOfDay, serviceDayOf, wordInstant } from '../craft/h
 import { Refusal } from '../craft/refusal.ts';
 import { listLots } from '../storage/lots.ts';
 import { listTicks, tick } from '../storage/pars.ts';
-import { callOff, doneJob, findJob, type KeptJob, listJobs, listOpenJobs } from '../storage/plans.ts';
-import { findRecipeById } from '../storage/recipes.ts';
+import { callOff, doneJob, type KeptJob, listOpenJobs } from '../storage/plans.ts';
 import { findVenue } from '../storage/venues.ts';
 import { acting } from './acting.ts';
 import { type Asker, type Bench, type Button, command, type Message, type Press, type Reply } from './command.ts';
 import { sayStanding, standingsOf } from './par.ts';
+import { listStarts, openJob, startOf } from './plan-jobs.ts';
 import { idOf } from './press-args.ts';
 import { button, card, lead, list } from './say/card.ts';
 import { sayLeft, stateOf } from './say/lots.ts';
 import { counted } from './say/numbers.ts';
 import { sayQuarters } from './say/plan.ts';
-import { pressStartRecipe } from './start.ts';
-
-/** House rule: pots of one batch begun within a shift are begun together. */
-const ALONG_MS = 12 * 3_600_000;
+import { startPlanned } from './start.ts';
 
 /** One thing to do today. `key` is what it is ticked by. */
 interface Job {
@@ -26,6 +23,8 @@ interface Job {
   readonly text: string;
   readonly short: string;
   readonly planJob?: KeptJob;
+  /** Its batch is begun with it, at a press. */
+  readonly begins?: boolean;
 }
 
 /** /prep: today's jobs from plans, pars and last-day lots, in the order to do them. Reads only; its buttons tick. */
@@ -50,7 +49,7 @@ async function message(asker: Asker, bench: Bench): Promise<Message> {
   const rows = open.slice(0, 4).map((job, at): Button[] => {
     const label = `${at + 1} done`;
     if (job.planJob === undefined) return [button(label, 'prep-tick', [today, job.key])];
-    const begins = job.planJob.stepNo === 0 ? [button(`${at + 1} start the batch`, 'plan-job-start', [job.planJob.id], 'main')] : [];
+    const begins = job.begins === true ? [button(`${at + 1} start the batch`, 'plan-job-start', [job.planJob.id], 'main')] : [];
     return [...begins, button(label, 'plan-job-done', [job.planJob.id])];
   });
   return {
@@ -66,7 +65,9 @@ async function message(asker: Asker, bench: Bench): Promise<Message> {
 async function jobsOf(asker: Asker, bench: Bench, today: Day): Promise<Job[]> {
   const { db } = bench;
   const venue = await findVenue(db, asker.venue);
-  const plans = (await listOpenJobs(db, asker.venue, endOfDay(today, venue.zone))).map((job): Job => {
+  const until = endOfDay(today, venue.zone);
+  const starts = new Set((await listStarts(db, asker.venue, until)).map((job) => job.id));
+  const plans = (await listOpenJobs(db, asker.venue, until)).map((job): Job => {
     const late = job.toAt < asker.now ? ', late' : '';
     const when = wordInstant(job.fromAt, asker.now, venue.zone);
     return {
@@ -74,6 +75,7 @@ async function jobsOf(asker: Asker, bench: Bench, today: Day): Promise<Job[]> {
       short: job.title,
       text: `${when}${late} ${job.title}${sayQuarters(job.quarters)}${job.crew === '' ? '' : ` · ${job.crew}`}`,
       planJob: job,
+      begins: starts.has(job.id),
     };
   });
   const lots = (await listLots(db, asker.venue))
@@ -101,38 +103,18 @@ export const pressPrepTick: Press = async (pressed, asker, bench) => {
 };
 
 export const pressPlanJobDone: Press = async (pressed, asker, bench) => {
-  const job = await jobNamed(pressed.args[0], asker, bench);
-  await endJob(job, asker, bench);
+  await endJob(await openJob(bench.db, asker, idOf(pressed.args[0])), asker, bench);
   return again(asker, bench);
 };
 
-/** The batch of a plan's first job, with its amounts; the job is ticked once it stands. */
+/** *Start* on a plan's call or on /prep: the batch, at the planned size. What the button says is looked up, never believed. */
 export const pressPlanJobStart: Press = async (pressed, asker, bench) => {
-  const job = await jobNamed(pressed.args[0], asker, bench);
-  const recipe = await findRecipeById(bench.db, asker.venue, job.recipeId);
-  if (recipe === undefined) throw new Refusal('recipe-unknown', 'That recipe is not here any more.');
-  const reply = await pressStartRecipe({ ...pressed, args: [String(job.recipeId), String(job.quarters / 4)] }, asker, bench);
-  // What has to be asked first (a pack's day, a signature) comes back as a question: then nothing is started yet.
-  if ('to' in reply && reply.to === 'room') {
-    // Starting a batch registers all of its pots: those that were to follow within the shift are begun with it.
-    const along = (await listJobs(bench.db, asker.venue, job.planId)).filter(
-      (one) => one.batchNo === job.batchNo && one.doneAt === null && one.title.startsWith('Start ') && one.fromAt - job.fromAt < ALONG_MS,
-    );
-    for (const one of along) await endJob(one, { ...asker, key: `${asker.key}-job-${one.id}` }, bench);
-  }
-  return reply;
+  return startPlanned(await startOf(bench.db, asker, idOf(pressed.args[0])), asker, bench);
 };
-
-async function jobNamed(arg: string | undefined, asker: Asker, bench: Bench): Promise<KeptJob> {
-  const job = await findJob(bench.db, asker.venue, idOf(arg));
-  if (job === undefined) throw new Refusal('job-unknown', 'That job is not on a plan any more. Type /prep.');
-  if (job.doneAt !== null) throw new Refusal('already-done', `${job.doneBy ?? 'Somebody'} did that already.`);
-  return job;
-}
 
 async function endJob(job: KeptJob, asker: Asker, bench: Bench): Promise<void> {
   await acting(asker, bench, `did ${job.title}`, async (tx) => {
-    await doneJob(tx, asker.venue, job.id, asker.now, asker);
+    if (!(await doneJob(tx, asker.venue, job.id, asker.now, asker))) await openJob(tx, asker, job.id);
     await callOff(tx, asker.venue, job.planId, job.id);
   });
 }

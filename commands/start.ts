@@ -2,7 +2,7 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { cautionsOf, worstLevel } from '../craft/cautions.ts';
 import { askingOf, type Foretold, foretell, putIn } from '../craft/composition.ts';
-import { type Day, dayOf, type Ping, parseWhen, serviceDayOf, wordInstant } from '../craft/hours.ts';
+import { type Day, dayOf, type Ping, parseWhen, serviceDayOf, wordInstant, wordMinutes } from '../craft/hours.ts';
 import { asksOpened } from '../craft/perishables.ts';
 import type { Line, Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
@@ -25,6 +25,7 @@ import { dropDraft, findDraft, keepDraft } from '../storage/drafts.ts';
 import { foldName } from '../storage/fold.ts';
 import { addEntry, type Lot, listLots } from '../storage/lots.ts';
 import { findPlaceById, placeNamed } from '../storage/places.ts';
+import { findPlan, type KeptJob } from '../storage/plans.ts';
 import { findRecipeById, type KeptRecipe } from '../storage/recipes.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
 import { acting, leadOnly } from './acting.ts';
@@ -38,12 +39,15 @@ import { hoursOf } from './jobs/hours.ts';
 import { remindStage } from './jobs/remind.ts';
 import { warnLow } from './low.ts';
 import { person, typed, words } from './options.ts';
+import { fulfil, jobNear, moveJobs, openJob } from './plan-jobs.ts';
+import { replanning } from './plan-running.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
 import { covering, inputOf, lotsFor, massOrNull } from './pots.ts';
 import { idOf } from './press-args.ts';
 import { button, card, lead, list, toAsker, toRoom } from './say/card.ts';
 import { sayContainers } from './say/containers.ts';
 import { isOffered, sayLeft, sayLot } from './say/lots.ts';
+import { jobPingEdits } from './say/ping.ts';
 import { blanksOf, sayRecipe } from './say/recipe.ts';
 import { dayAndClock, sayMoved } from './say/times.ts';
 import { readTo, scaledTo } from './scale.ts';
@@ -53,6 +57,8 @@ import { undoButton } from './undo.ts';
 
 /** A start is registered up to this long after it was made. House rule. */
 const STARTED_DAYS_AGO_MOST = 60;
+/** A quarter hour is the grid of a plan: less than that is not late. */
+const LATE_START_MIN = 15;
 
 /** /start: registers a batch, with what goes in, its stages and their pings. Writes the batch, its stages, ledger and reminders. */
 export const start = command({
@@ -114,6 +120,8 @@ const beginBody = z.object({
   opened: z.record(z.string(), z.string()),
   /** A lead signed a tested plan for what the cautions stop. */
   signed: z.boolean().optional(),
+  /** The job of a started plan that this start is. */
+  planJob: z.number().optional(),
 });
 type Begin = z.output<typeof beginBody>;
 
@@ -123,6 +131,11 @@ export const pressStartRecipe: Press = async (pressed, asker, bench) => {
   if (!(factor > 0 && factor <= 10_000)) throw new Refusal('press-unreadable', 'That button is from an older version. Type /start.');
   return begin({ recipeId: idOf(pressed.args[0]), factor, startedAt: asker.now, opened: {} }, asker, bench);
 };
+
+/** The batch of a plan's job, at the planned size. What has to be asked first is asked; the job is done once the batch stands. */
+export async function startPlanned(job: KeptJob, asker: Asker, bench: Bench): Promise<Reply> {
+  return begin({ recipeId: job.recipeId, factor: job.quarters / 4, startedAt: asker.now, opened: {}, planJob: job.id }, asker, bench);
+}
 
 /** "Opened when?" answered. */
 export const pressStartOpened: Press = async (pressed, asker, bench) => {
@@ -162,6 +175,8 @@ function pastInstant(text: string, now: number, venue: Venue): number {
 
 /** Everything that is asked before a start is asked first; then the batch is registered at once. */
 async function begin(ask: Begin, asker: Asker, bench: Bench): Promise<Reply> {
+  // Between a question and its answer somebody else may have begun it.
+  if (ask.planJob !== undefined) await openJob(bench.db, asker, ask.planJob);
   const kept = await findRecipeById(bench.db, asker.venue, ask.recipeId);
   if (kept === undefined) throw new Refusal('recipe-unknown', 'That recipe is not here any more. /recipe list shows what is.');
   if (kept.shelvedAt !== null)
@@ -244,73 +259,96 @@ async function register(
     stage.goesIn.flatMap((line) => (covering(line, pantry, asking, massOf(line, stage, foretold)).length > 0 ? [] : lotsFor(line, pantry))),
   );
   const tooLittle = [...new Set(short)];
-  const { done, act } = await acting(asker, bench, `started ${kept.name}${ask.factor === 1 ? '' : ` × ${ask.factor}`}`, async (tx) => {
-    const place = ask.where === undefined ? null : await placeNamed(tx, asker.venue, ask.where);
-    const stages: NewStage[] = [];
-    for (const [at, stage] of planned.entries()) {
-      const when = ready[at];
-      const foreseen = await expectedOf(tx, asker.venue, kept.id, recipe, stage, foretold);
-      const stands = place ?? (stage.place === undefined ? null : await placeNamed(tx, asker.venue, stage.place));
-      stages.push(
-        newStage(
-          stage,
-          when,
-          planned,
-          foreseen,
-          stands?.id ?? null,
-          stage.goesIn.flatMap((line) => {
-            const lots = covering(line, pantry, asking);
-            const drawn = lots.length === 0 ? [undefined] : lots;
-            return drawn.map((lot) => inputOf(line, { lot, opened: opened(line), today, known }));
-          }),
-        ),
-      );
-    }
-    const begun = await startBatch(
-      tx,
-      asker.venue,
-      {
-        recipeId: kept.id,
-        versionId: kept.version.id,
-        name: kept.name,
-        recipe: kept.version.recipe,
-        factorRatio: ask.factor,
-        placeId: place?.id ?? null,
-        room: asker.room,
-        startedAt: ask.startedAt,
-        startedBy: asker,
-        owner: ask.who === undefined ? null : { id: ask.who, name: '' },
-        day1: today,
-      },
-      stages,
-    );
-    if (ask.signed === true)
-      await noteOnBatch(tx, asker.venue, begun.batch.id, { at: asker.now, byId: asker.id, byName: asker.name, text: 'tested plan signed' });
-    const used: string[] = [];
-    const drawn: string[] = [];
-    for (const [at, stage] of planned.entries()) {
-      const row = begun.stages[at];
-      if (row === undefined) continue;
-      for (const line of stage.goesIn) {
-        const move = { at: ask.startedAt, by: asker, batchId: begun.batch.id, stageId: row.id };
-        // Set by what will be got: weighed in when its pot begins.
-        if (stage.setByGot.includes(line)) continue;
-        const grams = massOf(line, stage, foretold) ?? massOrNull(() => putIn(line, asking).massG);
-        const lots = covering(line, pantry, asking, grams);
-        if (grams === null || grams <= 0) continue;
-        const massMg = Math.round(grams * 1000);
-        if (lots.length > 0) {
-          const took = await takeSoonest(tx, asker.venue, lots, { entered: massMg, measure: 'mg' }, 'used', move);
-          drawn.push(...took.map((one) => one.lot.name));
-          used.push(`${line.name} from lot ${took.map((one) => one.lot.code).join(', ')}`);
-        } else await addEntry(tx, asker.venue, { ...move, kind: 'bought', massMg, entered: massMg, measure: 'mg', name: line.name });
+  const foreseenJob =
+    ask.planJob === undefined ? await jobNear(bench.db, asker.venue, kept.id, ask.startedAt) : await openJob(bench.db, asker, ask.planJob);
+  const lateMin = foreseenJob === undefined ? 0 : (ask.startedAt - foreseenJob.fromAt) / 60_000;
+  let begunId: number | undefined;
+  const anew = replanning(asker, () => ({
+    why: `${kept.name} was started${lateMin > LATE_START_MIN ? ` ${wordMinutes(lateMin)} late` : ''}`,
+    ...(begunId === undefined ? {} : { batch: begunId }),
+  }));
+  const { done, act } = await acting(
+    asker,
+    bench,
+    `started ${kept.name}${ask.factor === 1 ? '' : ` × ${ask.factor}`}`,
+    async (tx) => {
+      const place = ask.where === undefined ? null : await placeNamed(tx, asker.venue, ask.where);
+      const stages: NewStage[] = [];
+      for (const [at, stage] of planned.entries()) {
+        const when = ready[at];
+        const foreseen = await expectedOf(tx, asker.venue, kept.id, recipe, stage, foretold);
+        const stands = place ?? (stage.place === undefined ? null : await placeNamed(tx, asker.venue, stage.place));
+        stages.push(
+          newStage(
+            stage,
+            when,
+            planned,
+            foreseen,
+            stands?.id ?? null,
+            stage.goesIn.flatMap((line) => {
+              const lots = covering(line, pantry, asking);
+              const drawn = lots.length === 0 ? [undefined] : lots;
+              return drawn.map((lot) => inputOf(line, { lot, opened: opened(line), today, known }));
+            }),
+          ),
+        );
       }
-    }
-    await warnLow(tx, drawn, asker);
-    const pings: (Ping | null)[] = [];
-    for (const row of begun.stages) pings.push(row.state === 'resting' ? await remindStage(tx, venue, begun.batch, row, asker.now) : null);
-    return { ...begun, used, pings, place };
-  });
+      const begun = await startBatch(
+        tx,
+        asker.venue,
+        {
+          recipeId: kept.id,
+          versionId: kept.version.id,
+          name: kept.name,
+          recipe: kept.version.recipe,
+          factorRatio: ask.factor,
+          placeId: place?.id ?? null,
+          room: asker.room,
+          startedAt: ask.startedAt,
+          startedBy: asker,
+          owner: ask.who === undefined ? null : { id: ask.who, name: '' },
+          day1: today,
+        },
+        stages,
+      );
+      if (ask.signed === true)
+        await noteOnBatch(tx, asker.venue, begun.batch.id, {
+          at: asker.now,
+          byId: asker.id,
+          byName: asker.name,
+          text: 'tested plan signed',
+        });
+      const used: string[] = [];
+      const drawn: string[] = [];
+      for (const [at, stage] of planned.entries()) {
+        const row = begun.stages[at];
+        if (row === undefined) continue;
+        for (const line of stage.goesIn) {
+          const move = { at: ask.startedAt, by: asker, batchId: begun.batch.id, stageId: row.id };
+          // Set by what will be got: weighed in when its pot begins.
+          if (stage.setByGot.includes(line)) continue;
+          const grams = massOf(line, stage, foretold) ?? massOrNull(() => putIn(line, asking).massG);
+          const lots = covering(line, pantry, asking, grams);
+          if (grams === null || grams <= 0) continue;
+          const massMg = Math.round(grams * 1000);
+          if (lots.length > 0) {
+            const took = await takeSoonest(tx, asker.venue, lots, { entered: massMg, measure: 'mg' }, 'used', move);
+            drawn.push(...took.map((one) => one.lot.name));
+            used.push(`${line.name} from lot ${took.map((one) => one.lot.code).join(', ')}`);
+          } else await addEntry(tx, asker.venue, { ...move, kind: 'bought', massMg, entered: massMg, measure: 'mg', name: line.name });
+        }
+      }
+      await warnLow(tx, drawn, asker);
+      begunId = begun.batch.id;
+      const job = ask.planJob === undefined ? await jobNear(tx, asker.venue, kept.id, ask.startedAt) : foreseenJob;
+      const rows = job === undefined ? begun.stages : await fulfil(tx, asker, job, begun.batch, begun.stages);
+      const pings: (Ping | null)[] = [];
+      for (const row of rows) pings.push(row.state === 'resting' ? await remindStage(tx, venue, begun.batch, row, asker.now) : null);
+      return { batch: begun.batch, stages: rows, used, pings, place, job };
+    },
+    anew.after,
+  );
+  const plan = done.job === undefined ? undefined : await findPlan(bench.db, asker.venue, done.job.planId);
   const where = done.place === null ? '' : ` · ${done.place.name}`;
   const blanks = blanksOf(recipe);
   const size = ask.factor === 1 ? '' : ` × ${Number(ask.factor.toPrecision(4))}`;
@@ -329,10 +367,15 @@ async function register(
           ? null
           : `not taken, too little of it: ${tooLittle.map((lot) => `${sayLeft(lot)} ${lot.name} (${lot.code})`).join(', ')}`,
         already.length === 0 ? null : list(already),
+        plan === undefined ? null : lead('for', plan.name),
+        ...anew.blocks(),
       ],
       `${done.batch.code} · started ${dayAndClock(ask.startedAt, asker.now, venue.zone)} by ${asker.name}`,
     ),
-    { rows: [[button('Change', 'start-change', [done.batch.id]), undoButton(act)]] },
+    {
+      rows: [[button('Change', 'start-change', [done.batch.id]), undoButton(act)]],
+      ...(done.job === undefined ? {} : { edits: await jobPingEdits(bench.db, venue, done.job.id, asker.now) }),
+    },
   );
 }
 
@@ -463,35 +506,49 @@ async function change(batch: Batch, fields: Readonly<Record<string, string>>, ve
   if (movedMs !== 0 && stages.some((stage) => stage.state === 'done' || stage.state === 'binned')) {
     throw new Refusal('batch-past-start', 'Part of it is strained already: its start stays. Use Longer for what still rests.');
   }
-  const { done, act } = await acting(asker, bench, `changed ${batch.name}`, async (tx) => {
-    const place = where === '' ? null : await placeNamed(tx, asker.venue, where);
-    if (place !== null) await changeBatch(tx, asker.venue, batch.id, { placeId: place.id });
-    if (movedMs !== 0) await changeBatch(tx, asker.venue, batch.id, { startedAt });
-    for (const stage of stages) {
-      const shift = (at: number | null) => (at === null ? null : at + movedMs);
-      await changeStage(tx, asker.venue, stage.id, {
-        ...(place === null ? {} : { placeId: place.id }),
-        ...(movedMs === 0
-          ? {}
-          : {
-              beganAt: shift(stage.beganAt),
-              earliestAt: shift(stage.earliestAt),
-              bestAt: shift(stage.bestAt),
-              latestAt: shift(stage.latestAt),
-            }),
-      });
-    }
-    const fresh = (await findBatch(tx, asker.venue, batch.id)) ?? batch;
-    if (movedMs !== 0)
-      for (const stage of await listStages(tx, asker.venue, batch.id))
-        if (stage.state === 'resting') await remindStage(tx, venue, fresh, stage, asker.now);
-    return { stages: await listStages(tx, asker.venue, batch.id), place };
-  });
+  const anew = replanning(asker, () => ({
+    why: `${batch.name} was started at ${wordInstant(startedAt, asker.now, venue.zone)}`,
+    batch: batch.id,
+  }));
+  const { done, act } = await acting(
+    asker,
+    bench,
+    `changed ${batch.name}`,
+    async (tx) => {
+      const place = where === '' ? null : await placeNamed(tx, asker.venue, where);
+      if (place !== null) await changeBatch(tx, asker.venue, batch.id, { placeId: place.id });
+      if (movedMs !== 0) await changeBatch(tx, asker.venue, batch.id, { startedAt });
+      for (const stage of stages) {
+        const shift = (at: number | null) => (at === null ? null : at + movedMs);
+        await changeStage(tx, asker.venue, stage.id, {
+          ...(place === null ? {} : { placeId: place.id }),
+          ...(movedMs === 0
+            ? {}
+            : {
+                beganAt: shift(stage.beganAt),
+                earliestAt: shift(stage.earliestAt),
+                bestAt: shift(stage.bestAt),
+                latestAt: shift(stage.latestAt),
+              }),
+        });
+      }
+      const fresh = (await findBatch(tx, asker.venue, batch.id)) ?? batch;
+      if (movedMs !== 0)
+        for (const stage of await listStages(tx, asker.venue, batch.id))
+          if (stage.state === 'resting') await remindStage(tx, venue, fresh, stage, asker.now);
+      if (movedMs !== 0) await moveJobs(tx, asker.venue, fresh);
+      return { stages: await listStages(tx, asker.venue, batch.id), place };
+    },
+    anew.after,
+  );
   return toRoom(
     card(
       'done',
       `Changed: ${batch.name}${done.place === null ? '' : ` · ${done.place.name}`}`,
-      done.stages.filter((stage) => stage.bestAt !== null).map((stage) => saySchedule(stage, undefined, null, asker.now, venue.zone)),
+      [
+        ...done.stages.filter((stage) => stage.bestAt !== null).map((stage) => saySchedule(stage, undefined, null, asker.now, venue.zone)),
+        ...anew.blocks(),
+      ],
       `${batch.code} · started ${dayAndClock(startedAt, asker.now, venue.zone)}`,
     ),
     { rows: [[undoButton(act)]] },

@@ -2,10 +2,12 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { Refusal } from '../craft/refusal.ts';
 import { listStagesTouched, undo as takeBack } from '../storage/acts.ts';
+import { listJobsTouched } from '../storage/plans.ts';
 import { findVenue } from '../storage/venues.ts';
 import { type Asker, type Bench, type Button, command, type Edit, type Press, type Reply } from './command.ts';
+import { type Replanned, replan, sayReplanned } from './plan-running.ts';
 import { button, card, toRoom } from './say/card.ts';
-import { pingEdits } from './say/ping.ts';
+import { jobPingEdits, pingEdits } from './say/ping.ts';
 import { since } from './say/times.ts';
 
 /** /undo: takes back the asker's last change in this venue and says what it was. Writes the rows back as they were, or nothing. */
@@ -31,7 +33,10 @@ export const pressUndo: Press = async (pressed, asker, bench) => {
 export const undoButton = (act: number): Button => button('Undo', 'undo', [act]);
 
 export async function answerUndo(asker: Asker, bench: Bench, act?: number): Promise<Reply> {
-  const outcome = await takeBack(bench.db, asker, act);
+  let anew: readonly Replanned[] = [];
+  const outcome = await takeBack(bench.db, asker, act, async (tx, undone) => {
+    anew = await replan(tx, asker.venue, asker.now, { why: `taken back: ${undone.what}`, room: asker.room });
+  });
   if ('repeat' in outcome) throw new Refusal('already-done', 'That was already taken back.');
   if ('nothing' in outcome) {
     throw new Refusal(
@@ -48,9 +53,12 @@ export async function answerUndo(asker: Asker, bench: Bench, act?: number): Prom
   const edits: Edit[] = [];
   for (const stage of await listStagesTouched(bench.db, asker.venue, outcome.undone.id))
     edits.push(...(await pingEdits(bench.db, venue, stage, asker.now)));
+  for (const job of await listJobsTouched(bench.db, asker.venue, outcome.undone.id))
+    edits.push(...(await jobPingEdits(bench.db, venue, job, asker.now)));
   return toRoom(
     card('done', `Taken back: ${outcome.undone.what}`, [
       `${asker.name} undid what was done ${since(outcome.undone.at, asker.now, venue.zone)}.`,
+      ...sayReplanned(anew),
     ]),
     { edits },
   );

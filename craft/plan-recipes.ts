@@ -126,6 +126,18 @@ export function planRecipeOf(recipe: Recipe, item: string, compiling: Compiling)
   };
 }
 
+/**
+ * Which stage of a recipe each step of its plan is part of, by place: a step begins it, ends it (what the stage is called
+ * by), or does both.
+ *
+ * Source: definition.
+ */
+export function stagesOfSteps(recipe: Recipe): readonly { readonly stage: number; readonly begins: boolean; readonly ends: boolean }[] {
+  return planOf(recipe).flatMap((stage, at) =>
+    stepsOfStage(stage, 0, new Map()).map((step, place) => ({ stage: at, begins: place === 0, ends: step.title === stage.title })),
+  );
+}
+
 const lineNamed = (name: string): Line => ({ is: 'line', name, quantity: { is: 'to-taste' } });
 
 function merged(draws: readonly (Draw & { readonly step: number })[]): (Draw & { step: number })[] {

@@ -22,6 +22,9 @@ export interface Act {
   readonly what: string;
 }
 
+/** What follows from a change by itself: in its transaction, and no part of what an undo puts back. */
+export type Afterwards = (tx: Tx) => Promise<void>;
+
 /** `repeat`: this key has acted before; nothing was written. */
 export type Acted<T> = { readonly done: T; readonly act: number } | { readonly repeat: true };
 
@@ -31,8 +34,16 @@ export type Acted<T> = { readonly done: T; readonly act: number } | { readonly r
  * A throw inside leaves nothing behind, the key included. Inside, await nothing but the shelves, with `tx`.
  *
  * @param what - words without a subject ("started Pear cordial"), or words made of the outcome
+ * @param after - what follows from the change by itself (a plan worked out anew), in the same transaction. It is not
+ *   written down as part of the act: an undo takes back the act, and works out anew what followed
  */
-export async function act<T>(db: Db, by: Actor, what: string | ((done: T) => string), change: (tx: Tx) => Promise<T>): Promise<Acted<T>> {
+export async function act<T>(
+  db: Db,
+  by: Actor,
+  what: string | ((done: T) => string),
+  change: (tx: Tx) => Promise<T>,
+  after?: Afterwards,
+): Promise<Acted<T>> {
   return transact(db, async (tx): Promise<Acted<T>> => {
     if (!(await firstSeen(tx as Tx, by))) return { repeat: true };
     const { id } = await tx
@@ -57,6 +68,7 @@ export async function act<T>(db: Db, by: Actor, what: string | ((done: T) => str
         .where('id', '=', id)
         .execute();
     await tx.deleteFrom('open_act').execute();
+    await after?.(tx as Tx);
     return { done, act: id };
   });
 }
@@ -110,8 +122,10 @@ class BuiltUpon extends Error {
  * Takes back the asker's last act in this venue that still stands, or the act named (of this venue, by this person).
  * Puts every row back as it was, but only if each still is as that act left it: else nothing changes and
  * `builtUpon` says so.
+ *
+ * @param after - as of `act`, with what was taken back
  */
-export async function undo(db: Db, by: Actor, actId?: number): Promise<Undone> {
+export async function undo(db: Db, by: Actor, actId?: number, after?: (tx: Tx, undone: Act) => Promise<void>): Promise<Undone> {
   const target = actId === undefined ? await findLastAct(db, by.venue, by.id) : await findAct(db, by.venue, actId);
   if (!target || target.person !== by.id || target.undoneAt !== null) return { nothing: true };
   try {
@@ -125,6 +139,7 @@ export async function undo(db: Db, by: Actor, actId?: number): Promise<Undone> {
         .executeTakeFirstOrThrow();
       if (numUpdatedRows === 0n) return { nothing: true };
       await putBack(tx as Tx, target.id);
+      await after?.(tx as Tx, target);
       return { undone: target };
     });
   } catch (error) {

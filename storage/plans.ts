@@ -1,6 +1,8 @@
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
+import { z } from 'zod';
 import type { Entered, Person } from './batches.ts';
 import { foldName } from './fold.ts';
+import { readJson } from './json.ts';
 import type { Db, Tx } from './open.ts';
 import type { PlanJobsTable, PlanState, PlansTable } from './tables.ts';
 
@@ -24,6 +26,8 @@ export interface KeptNeed {
   readonly recipeId: number;
   readonly serves: number | null;
   readonly amount: Entered | null;
+  /** Serves that could be poured when a started plan was last worked out; null before. */
+  readonly met?: number | null;
 }
 
 /** One job of a plan that was started. */
@@ -40,9 +44,20 @@ export interface KeptJob {
   readonly toAt: number;
   readonly doneAt: number | null;
   readonly doneBy: string | null;
+  /** The batch it became. */
+  readonly batchId: number | null;
+  /** The plan was worked out anew without it. */
+  readonly droppedAt: number | null;
 }
 
-export type NewJob = Omit<KeptJob, 'id' | 'planId' | 'doneAt' | 'doneBy'>;
+export type NewJob = Omit<KeptJob, 'id' | 'planId' | 'doneAt' | 'doneBy' | 'batchId' | 'droppedAt'>;
+
+/** What changed in a plan that runs, as it was told. */
+export interface KeptChange {
+  readonly at: number;
+  readonly why: string;
+  readonly lines: readonly string[];
+}
 
 async function withNeeds(db: Db, row: Selectable<PlansTable>): Promise<KeptPlan> {
   const needs = await db
@@ -66,6 +81,7 @@ async function withNeeds(db: Db, row: Selectable<PlansTable>): Promise<KeptPlan>
       recipeId: need.recipe_id,
       serves: need.serves,
       amount: need.entered === null || need.measure === null ? null : { entered: need.entered, measure: need.measure },
+      met: need.met,
     })),
   };
 }
@@ -152,17 +168,13 @@ function jobOf(row: Selectable<PlanJobsTable>): KeptJob {
     toAt: row.to_at,
     doneAt: row.done_at,
     doneBy: row.done_by_name,
+    batchId: row.batch_id,
+    droppedAt: row.dropped_at,
   };
 }
 
-/** The plan as it was agreed: its jobs, and what it takes of what is there (by the key of the lot or batch). */
-export async function keepAgreed(
-  tx: Tx,
-  venue: number,
-  plan: number,
-  jobs: readonly NewJob[],
-  takes: readonly { readonly source: string; readonly massMg: number }[],
-): Promise<readonly KeptJob[]> {
+/** Jobs of a plan that is started, or worked out anew. */
+export async function addJobs(tx: Tx, venue: number, plan: number, jobs: readonly NewJob[]): Promise<readonly KeptJob[]> {
   const kept: KeptJob[] = [];
   for (const job of jobs) {
     const row = await tx
@@ -183,9 +195,101 @@ export async function keepAgreed(
       .executeTakeFirstOrThrow();
     kept.push(jobOf(row));
   }
-  for (const take of takes)
-    await tx.insertInto('plan_takes').values({ venue_id: venue, plan_id: plan, source: take.source, mass_mg: take.massMg }).execute();
   return kept;
+}
+
+export type JobChange = Partial<Pick<KeptJob, 'quarters' | 'title' | 'crew' | 'fromAt' | 'toAt' | 'batchId' | 'droppedAt'>>;
+
+export async function changeJob(tx: Tx, venue: number, id: number, change: JobChange): Promise<void> {
+  const set = {
+    ...(change.quarters === undefined ? {} : { quarters: change.quarters }),
+    ...(change.title === undefined ? {} : { title: change.title }),
+    ...(change.crew === undefined ? {} : { crew: change.crew }),
+    ...(change.fromAt === undefined ? {} : { from_at: change.fromAt }),
+    ...(change.toAt === undefined ? {} : { to_at: change.toAt }),
+    ...(change.batchId === undefined ? {} : { batch_id: change.batchId }),
+    ...(change.droppedAt === undefined ? {} : { dropped_at: change.droppedAt }),
+  };
+  if (Object.keys(set).length > 0) await tx.updateTable('plan_jobs').set(set).where('venue_id', '=', venue).where('id', '=', id).execute();
+}
+
+/** What a plan takes of what is there, by the key of the lot or batch. Rows that stay the same are left as they are. */
+export async function setTakes(tx: Tx, venue: number, plan: number, takes: ReadonlyMap<string, number>): Promise<void> {
+  const rows = await tx.selectFrom('plan_takes').selectAll().where('venue_id', '=', venue).where('plan_id', '=', plan).execute();
+  const before = new Map(rows.map((row) => [row.source, row]));
+  for (const row of rows)
+    if ((takes.get(row.source) ?? 0) <= 0)
+      await tx.deleteFrom('plan_takes').where('venue_id', '=', venue).where('id', '=', row.id).execute();
+  for (const [source, massMg] of takes) {
+    const row = before.get(source);
+    if (massMg <= 0 || row?.mass_mg === massMg) continue;
+    if (row === undefined) await tx.insertInto('plan_takes').values({ venue_id: venue, plan_id: plan, source, mass_mg: massMg }).execute();
+    else await tx.updateTable('plan_takes').set({ mass_mg: massMg }).where('venue_id', '=', venue).where('id', '=', row.id).execute();
+  }
+}
+
+/** How many serves of each need can be poured, in the order of the needs. */
+export async function setMet(tx: Tx, venue: number, plan: KeptPlan, met: readonly number[]): Promise<void> {
+  for (const [index, need] of plan.needs.entries()) {
+    const serves = met[index];
+    if (serves === undefined || serves === need.met) continue;
+    await tx
+      .updateTable('plan_needs')
+      .set({ met: serves })
+      .where('venue_id', '=', venue)
+      .where('plan_id', '=', plan.id)
+      .where('recipe_id', '=', need.recipeId)
+      .execute();
+  }
+}
+
+const changeLines = z.array(z.string());
+
+/** Writes down what changed; `occurrence` is the call that found it out, where one did. */
+export async function noteChange(
+  tx: Tx,
+  venue: number,
+  plan: number,
+  change: KeptChange & { readonly occurrence?: string },
+): Promise<number> {
+  const { id } = await tx
+    .insertInto('plan_changes')
+    .values({
+      venue_id: venue,
+      plan_id: plan,
+      at: change.at,
+      why: change.why,
+      lines: JSON.stringify(change.lines),
+      occurrence: change.occurrence ?? null,
+    })
+    .onConflict((conflict) => conflict.columns(['venue_id', 'occurrence']).doUpdateSet({ lines: JSON.stringify(change.lines) }))
+    .returning('id')
+    .executeTakeFirstOrThrow();
+  return id;
+}
+
+/** What changed in a plan, the newest first. */
+export async function listChanges(db: Db, venue: number, plan: number, most: number): Promise<readonly KeptChange[]> {
+  const rows = await db
+    .selectFrom('plan_changes')
+    .selectAll()
+    .where('venue_id', '=', venue)
+    .where('plan_id', '=', plan)
+    .orderBy('id', 'desc')
+    .limit(most)
+    .execute();
+  return rows.map((row) => ({ at: row.at, why: row.why, lines: readJson(changeLines, row.lines) }));
+}
+
+/** What a call found out; undefined where it changed nothing. */
+export async function findChange(db: Db, venue: number, occurrence: string): Promise<KeptChange | undefined> {
+  const row = await db
+    .selectFrom('plan_changes')
+    .selectAll()
+    .where('venue_id', '=', venue)
+    .where('occurrence', '=', occurrence)
+    .executeTakeFirst();
+  return row && { at: row.at, why: row.why, lines: readJson(changeLines, row.lines) };
 }
 
 export async function listJobs(db: Db, venue: number, plan: number): Promise<readonly KeptJob[]> {
@@ -200,6 +304,19 @@ export async function listJobs(db: Db, venue: number, plan: number): Promise<rea
   return rows.map(jobOf);
 }
 
+/** Jobs of one batch that was started for a plan, in their order. */
+export async function listJobsOfBatch(db: Db, venue: number, batch: number): Promise<readonly KeptJob[]> {
+  const rows = await db
+    .selectFrom('plan_jobs')
+    .selectAll()
+    .where('venue_id', '=', venue)
+    .where('batch_id', '=', batch)
+    .where('dropped_at', 'is', null)
+    .orderBy('step_no')
+    .execute();
+  return rows.map(jobOf);
+}
+
 /** Jobs of started plans that begin before an instant and are not done, the first first. */
 export async function listOpenJobs(db: Db, venue: number, untilAt: number): Promise<readonly KeptJob[]> {
   const rows = await db
@@ -209,6 +326,7 @@ export async function listOpenJobs(db: Db, venue: number, untilAt: number): Prom
     .where('plan_jobs.venue_id', '=', venue)
     .where('plans.state', '=', 'started')
     .where('plan_jobs.done_at', 'is', null)
+    .where('plan_jobs.dropped_at', 'is', null)
     .where('plan_jobs.from_at', '<', untilAt)
     .orderBy('plan_jobs.from_at')
     .orderBy('plan_jobs.id')
@@ -221,7 +339,19 @@ export async function findJob(db: Db, venue: number, id: number): Promise<KeptJo
   return row && jobOf(row);
 }
 
-/** False: it was done already. */
+/** Jobs that an act changed and that are there, each once. */
+export async function listJobsTouched(db: Db, venue: number, actId: number): Promise<readonly number[]> {
+  const rows = await db
+    .selectFrom('plan_jobs')
+    .select('id')
+    .where('venue_id', '=', venue)
+    .where('id', 'in', (eb) => eb.selectFrom('changes').select('row_id').where('act_id', '=', actId).where('shelf', '=', 'plan_jobs'))
+    .orderBy('id')
+    .execute();
+  return rows.map((row) => row.id);
+}
+
+/** False: it was done already, or the plan goes without it. */
 export async function doneJob(tx: Tx, venue: number, id: number, at: number, by: Person): Promise<boolean> {
   const { numUpdatedRows } = await tx
     .updateTable('plan_jobs')
@@ -229,6 +359,7 @@ export async function doneJob(tx: Tx, venue: number, id: number, at: number, by:
     .where('venue_id', '=', venue)
     .where('id', '=', id)
     .where('done_at', 'is', null)
+    .where('dropped_at', 'is', null)
     .executeTakeFirstOrThrow();
   return numUpdatedRows === 1n;
 }
@@ -248,18 +379,21 @@ export async function listTakes(db: Db, venue: number, fromAt: number, except?: 
   return takes;
 }
 
-/** The once-only key of the call for a job. */
-export const occurrenceOf = (plan: number, job: number): string => `plan-${plan}-job-${job}`;
+/** The once-only key of the call for a job at its time: moved, it is called for anew. */
+export const occurrenceOf = (plan: number, job: KeptJob): string => `plan-${plan}-job-${job.id}-${job.fromAt}`;
+/** Of the look whether it was done. */
+export const lateOccurrenceOf = (plan: number, job: KeptJob): string => `plan-${plan}-late-${job.id}-${job.toAt}`;
 
 /** Ends the calls of a plan that still wait: of one job, or of all. */
 export async function callOff(tx: Tx, venue: number, plan: number, job?: number): Promise<void> {
-  const base = tx
+  await tx
     .updateTable('reminders')
     .set({ state: 'lapsed', lease_until: null })
     .where('venue_id', '=', venue)
-    .where('state', '=', 'waiting');
-  await (job === undefined
-    ? base.where('occurrence', 'like', `plan-${plan}-job-%`)
-    : base.where('occurrence', '=', occurrenceOf(plan, job))
-  ).execute();
+    .where('state', '=', sql.lit('waiting'))
+    .where('plan_job_id', 'in', (eb) => {
+      const jobs = eb.selectFrom('plan_jobs').select('id').where('venue_id', '=', venue).where('plan_id', '=', plan);
+      return job === undefined ? jobs : jobs.where('id', '=', job);
+    })
+    .execute();
 }

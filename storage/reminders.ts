@@ -16,6 +16,8 @@ export interface Reminder {
   readonly batchId: number | null;
   readonly stageId: number | null;
   readonly lotId: number | null;
+  /** The job of a started plan that it calls for. */
+  readonly planJobId: number | null;
   readonly isSafety: boolean;
   /** May be told up to ten minutes early, along with another one of its room. */
   readonly isLoose: boolean;
@@ -38,6 +40,7 @@ export interface NewReminder {
   readonly batchId?: number;
   readonly stageId?: number;
   readonly lotId?: number;
+  readonly planJobId?: number;
   readonly isSafety?: boolean;
   readonly isLoose?: boolean;
   readonly about?: Readonly<Record<string, unknown>>;
@@ -60,6 +63,7 @@ function reminderOf(row: Selectable<RemindersTable>): Reminder {
     batchId: row.batch_id,
     stageId: row.stage_id,
     lotId: row.lot_id,
+    planJobId: row.plan_job_id,
     isSafety: row.is_safety === 1,
     isLoose: row.is_loose === 1,
     about: readJson(about, row.about),
@@ -90,6 +94,7 @@ export async function addReminder(tx: Tx, venue: number, reminder: NewReminder, 
       batch_id: reminder.batchId ?? null,
       stage_id: reminder.stageId ?? null,
       lot_id: reminder.lotId ?? null,
+      plan_job_id: reminder.planJobId ?? null,
       is_safety: reminder.isSafety ? 1 : 0,
       is_loose: reminder.isLoose ? 1 : 0,
       about: JSON.stringify(reminder.about ?? {}),
@@ -280,9 +285,9 @@ export async function endLeases(db: Db): Promise<void> {
   await db.updateTable('reminders').set({ lease_until: 0 }).where('state', '=', SENDING).execute();
 }
 
-export type ReminderOf = { readonly batch: number } | { readonly stage: number } | { readonly lot: number } | { readonly id: number };
+export type ReminderOf = { readonly batch: number } | { readonly stage: number } | { readonly lot: number } | { readonly planJob: number } | { readonly id: number };
 
-/** Ends what still waits of a stage, batch, lot or single reminder; of some kinds only where named. */
+/** Ends what still waits of a stage, batch, lot, plan's job or single reminder; of some kinds only where named. */
 export async function cancelReminders(tx: Tx, venue: number, of: ReminderOf, kinds?: readonly string[]): Promise<void> {
   let query = tx
     .updateTable('reminders')
@@ -293,6 +298,7 @@ export async function cancelReminders(tx: Tx, venue: number, of: ReminderOf, kin
   if ('batch' in of) query = query.where('batch_id', '=', of.batch);
   else if ('stage' in of) query = query.where('stage_id', '=', of.stage);
   else if ('lot' in of) query = query.where('lot_id', '=', of.lot);
+  else if ('planJob' in of) query = query.where('plan_job_id', '=', of.planJob);
   else query = query.where('id', '=', of.id);
   await query.execute();
 }
@@ -312,12 +318,13 @@ export async function moveReminder(tx: Tx, venue: number, id: number, dueAt: num
   return numUpdatedRows === 1n;
 }
 
-/** All reminders of a stage, batch or lot, the first due first. */
+/** All reminders of a stage, batch, lot or plan's job, the first due first. */
 export async function listReminders(db: Db, venue: number, of: ReminderOf): Promise<readonly Reminder[]> {
   let query = db.selectFrom('reminders').selectAll().where('venue_id', '=', venue).orderBy('due_at').orderBy('id');
   if ('batch' in of) query = query.where('batch_id', '=', of.batch);
   else if ('stage' in of) query = query.where('stage_id', '=', of.stage);
   else if ('lot' in of) query = query.where('lot_id', '=', of.lot);
+  else if ('planJob' in of) query = query.where('plan_job_id', '=', of.planJob);
   else query = query.where('id', '=', of.id);
   return (await query.execute()).map(reminderOf);
 }

@@ -276,6 +276,7 @@ export interface RemindersTable {
   batch_id: number | null;
   stage_id: number | null;
   lot_id: number | null;
+  plan_job_id: number | null;
   is_safety: Defaulted<number>;
   is_loose: Defaulted<number>;
   about: Defaulted<string>;
@@ -415,6 +416,8 @@ export interface PlanNeedsTable {
   serves: number | null;
   entered: number | null;
   measure: Measure | null;
+  /** Serves that could still be poured when it was last worked out; null before the plan is started. */
+  met: number | null;
 }
 
 export interface PlanJobsTable {
@@ -431,6 +434,21 @@ export interface PlanJobsTable {
   to_at: number;
   done_at: number | null;
   done_by_name: string | null;
+  /** The batch it became. */
+  batch_id: number | null;
+  /** The plan was worked out anew without it. */
+  dropped_at: number | null;
+}
+
+/** What changed in a plan that runs: why, and in lines as they were told. */
+export interface PlanChangesTable {
+  id: Id;
+  venue_id: number;
+  plan_id: number;
+  at: number;
+  why: string;
+  lines: string;
+  occurrence: string | null;
 }
 
 /** What a started plan takes of what is there: `source` is the code of the lot or batch. */
@@ -473,6 +491,7 @@ export interface Tables {
   plan_needs: PlanNeedsTable;
   plan_jobs: PlanJobsTable;
   plan_takes: PlanTakesTable;
+  plan_changes: PlanChangesTable;
   pars: ParsTable;
   prep_ticks: PrepTicksTable;
   venues: VenuesTable;

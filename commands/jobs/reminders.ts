@@ -2,6 +2,7 @@ import { addDays, dayOf, nextOf, nextShiftAt } from '../../craft/hours.ts';
 import { findStage } from '../../storage/batches.ts';
 import { findLot } from '../../storage/lots.ts';
 import { type Db, unprompted } from '../../storage/open.ts';
+import { findJob, findPlan } from '../../storage/plans.ts';
 import { listReadings } from '../../storage/readings.ts';
 import {
   addReminder,
@@ -21,6 +22,7 @@ import {
 import { listRooms } from '../../storage/rooms.ts';
 import { findVenue, type Venue } from '../../storage/venues.ts';
 import type { Bench, Message } from '../command.ts';
+import { replanLate } from '../plan-running.ts';
 import { sayPing } from '../say/ping.ts';
 import { remindDaily, sayDaily } from './daily.ts';
 import { crewsIn, hoursOf } from './hours.ts';
@@ -177,6 +179,11 @@ async function stillTrue(db: Db, reminders: readonly Reminder[], now: number): P
 async function isOpenMatter(db: Db, venue: Venue, reminder: Reminder, now: number): Promise<boolean> {
   if (reminder.kind === 'morning' || reminder.kind === 'handover')
     return venue.askedKinds.includes(reminder.kind) && (await sayDaily(db, venue, reminder.kind, now)) !== null;
+  if (reminder.planJobId !== null) {
+    const job = await findJob(db, reminder.venue, reminder.planJobId);
+    const plan = job === undefined ? undefined : await findPlan(db, reminder.venue, job.planId);
+    return plan?.state === 'started' && (reminder.kind === 'plan-changed' || (job?.doneAt === null && job.droppedAt === null));
+  }
   if (reminder.stageId !== null) {
     const stage = await findStage(db, reminder.venue, reminder.stageId);
     if (reminder.kind === 'cool-check' && (await isCooled(db, reminder))) return false;
@@ -201,11 +208,15 @@ async function isCooled(db: Db, reminder: Reminder): Promise<boolean> {
   return readings.some((one) => one.measure === 'tempC' && one.stageId === reminder.stageId && one.value !== null && one.value <= toC);
 }
 
-/** What comes after it in its series: made when it is claimed, so that no crash can end a series, and once. */
+/** What comes after it, in its series or in the plan it is part of: made when it is claimed, so that no crash can end a series, and once. */
 async function follow(db: Db, venue: Venue, reminder: Reminder, now: number): Promise<void> {
   const { kind, room, about, dueAt } = reminder;
   if (kind === 'morning' || kind === 'handover') {
     if (venue.askedKinds.includes(kind)) await unprompted(db, (tx) => remindDaily(tx, venue, kind, room, Math.max(now, dueAt)));
+    return;
+  }
+  if (kind === 'plan-late') {
+    await unprompted(db, (tx) => replanLate(tx, venue, reminder, now));
     return;
   }
   const every = kind === 'timer' ? everyOf(about) : null;
@@ -255,7 +266,7 @@ function messagesOf(reminders: readonly Reminder[]): Reminder[][] {
 }
 
 function hasRow(thing: readonly Reminder[]): boolean {
-  return thing[0]?.stageId !== null;
+  return thing[0]?.stageId !== null || thing[0].planJobId !== null;
 }
 
 function lastDue(group: readonly Reminder[]): number {

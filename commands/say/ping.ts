@@ -10,6 +10,7 @@ import { sayDaily } from '../jobs/daily.ts';
 import { calledAt } from '../jobs/hours.ts';
 import { calledBy } from '../jobs/timers.ts';
 import { plannedOf } from '../planned.ts';
+import { type StartPing, startPingOf } from '../start-ping.ts';
 import { button, card } from './card.ts';
 import { sayEntered } from './entered.ts';
 
@@ -36,6 +37,8 @@ interface Told {
   readonly lot?: Lot;
   /** What a morning line or a hand-over says. */
   readonly daily?: { readonly heading: string; readonly lines: readonly string[] };
+  /** A batch of a plan to be started. */
+  readonly start?: StartPing;
 }
 
 interface Wording {
@@ -43,6 +46,8 @@ interface Wording {
   readonly what: string;
   readonly when: string;
   readonly lines: readonly string[];
+  /** Shown instead of the lines where it is told alone. */
+  readonly blocks?: readonly Block[];
   readonly buttons: readonly Button[];
   readonly tone: Tone;
   /** The button that tells this batch's row from the next one's. */
@@ -58,9 +63,7 @@ export async function sayPing(db: Db, venue: Venue, reminders: readonly Reminder
   const told = await toldOf(db, venue, reminders, now);
   const wordings = told.map((one) => wordOne(one, places, venue.zone, now));
   const rows = wordings.map((wording) =>
-    wording.buttons.length > 0 && wordings.length > 1
-      ? [batchButton(wording, told[wordings.indexOf(wording)]), ...wording.buttons]
-      : wording.buttons,
+    wording.buttons.length > 0 && wordings.length > 1 ? rowOf(wording, told[wordings.indexOf(wording)]) : wording.buttons,
   );
   const lateMs = now - Math.min(...reminders.filter((one) => one.postedAt === null).map((one) => one.dueAt));
   const notes = [
@@ -77,11 +80,24 @@ export async function sayPing(db: Db, venue: Venue, reminders: readonly Reminder
   };
 }
 
+/** Every standing call for a job of a plan, as it is to read now. */
+export async function jobPingEdits(db: Db, venue: Venue, job: number, now: number): Promise<readonly Edit[]> {
+  return editsOf(db, venue, await listReminders(db, venue.id, { planJob: job }), now);
+}
+
 /** Every standing ping about a stage, as it is to read now: for the reply to an act on that stage. */
 export async function pingEdits(db: Db, venue: Venue, stage: number, now: number): Promise<readonly Edit[]> {
-  const sent = (await listReminders(db, venue.id, { stage })).filter(
-    (one) => one.kind !== 'nudge' && one.kind !== 'vent' && one.kind !== 'cool-check' && one.messageId !== null && one.postedRoom !== null,
+  const of = await listReminders(db, venue.id, { stage });
+  return editsOf(
+    db,
+    venue,
+    of.filter((one) => one.kind !== 'nudge' && one.kind !== 'vent' && one.kind !== 'cool-check'),
+    now,
   );
+}
+
+async function editsOf(db: Db, venue: Venue, of: readonly Reminder[], now: number): Promise<readonly Edit[]> {
+  const sent = of.filter((one) => one.messageId !== null && one.postedRoom !== null);
   const messages = new Map(sent.map((one) => [one.messageId ?? '', one.postedRoom ?? '']));
   const edits: Edit[] = [];
   for (const [message, room] of messages)
@@ -89,7 +105,8 @@ export async function pingEdits(db: Db, venue: Venue, stage: number, now: number
   return edits;
 }
 
-async function toldOf(db: Db, { id: venue, ...rest }: Venue, reminders: readonly Reminder[], now: number): Promise<Told[]> {
+async function toldOf(db: Db, whole: Venue, reminders: readonly Reminder[], now: number): Promise<Told[]> {
+  const { id: venue } = whole;
   // Of one stage only the newest is told: "overdue" says all that "ready" would, and either makes a stir stale.
   const called = new Set(reminders.filter((one) => !isAside(one.kind)).map((one) => one.stageId));
   const newest = new Map<string, Reminder>();
@@ -108,15 +125,23 @@ async function toldOf(db: Db, { id: venue, ...rest }: Venue, reminders: readonly
       const stage = reminder.stageId === null ? undefined : await findStage(db, venue, reminder.stageId);
       const batch = reminder.batchId === null ? undefined : await findBatch(db, venue, reminder.batchId);
       const lot = reminder.lotId === null ? undefined : await findLot(db, venue, reminder.lotId);
-      const daily =
-        reminder.kind === 'morning' || reminder.kind === 'handover' ? await sayDaily(db, { id: venue, ...rest }, reminder.kind, now) : null;
-      return { reminder, ...(stage ? { stage } : {}), ...(batch ? { batch } : {}), ...(lot ? { lot } : {}), ...(daily ? { daily } : {}) };
+      const daily = reminder.kind === 'morning' || reminder.kind === 'handover' ? await sayDaily(db, whole, reminder.kind, now) : null;
+      const start = await startPingOf(db, whole, reminder, now);
+      return {
+        reminder,
+        ...(stage ? { stage } : {}),
+        ...(batch ? { batch } : {}),
+        ...(lot ? { lot } : {}),
+        ...(daily ? { daily } : {}),
+        ...(start ? { start } : {}),
+      };
     }),
   );
 }
 
 function wordOne(told: Told, places: ReadonlyMap<number, string>, zone: string, now: number): Wording {
-  const { reminder, stage, batch, lot } = told;
+  const { reminder, stage, batch, lot, start } = told;
+  if (start) return start;
   if (stage && batch) return wordStage(reminder, stage, batch, places, zone, now);
   if (lot)
     return reminder.kind === 'out-of-cold' ? wordOut(reminder, lot, places, zone, now) : wordLot(reminder, lot, places, dayOf(now, zone));
@@ -311,6 +336,12 @@ export function buttonsOf(stage: Stage, batch: Batch): Button[] {
   ];
 }
 
+/** A row of a message with several things: its first button says whose it is. */
+function rowOf(wording: Wording, told: Told | undefined): Button[] {
+  if (told?.start === undefined) return [batchButton(wording, told), ...wording.buttons];
+  return wording.buttons.map((one) => (one.label === 'Start' ? { ...one, label: `Start ${wording.short}`.slice(0, 40) } : one));
+}
+
 function batchButton(wording: Wording, told: Told | undefined): Button {
   return button(wording.short.slice(0, 40), 'batch', [told?.batch?.id ?? 0, told?.stage?.id ?? 0]);
 }
@@ -337,7 +368,7 @@ function headline({ what, when }: Wording): string {
 }
 
 function blocksOf(wordings: readonly Wording[]): Block[] {
-  if (wordings.length === 1) return (wordings[0]?.lines ?? []).map((text) => ({ is: 'text', text }));
+  if (wordings.length === 1) return [...(wordings[0]?.blocks ?? wordings[0]?.lines.map((text): Block => ({ is: 'text', text })) ?? [])];
   return wordings.map((wording) => ({
     is: 'lead',
     lead: wording.what,
@@ -349,7 +380,8 @@ function pingOf(called: { readonly roles: readonly string[]; readonly users: rea
   // A timer calls whom it was set for, and what is turned off down to one line a shift calls nobody.
   const timers = all.flatMap((one) => (one.reminder.kind === 'timer' ? (calledBy(one.reminder.about) ?? []) : []));
   const told = all.filter(
-    (one) => !(one.reminder.kind === 'timer' && calledBy(one.reminder.about) !== null) && one.reminder.about['atShift'] !== true,
+    (one) =>
+      !(one.reminder.kind === 'timer' && calledBy(one.reminder.about) !== null) && one.reminder.about['atShift'] !== true && !isQuiet(one),
   );
   const waits = told.filter((one) => one.stage === undefined || (one.stage.state !== 'done' && one.stage.state !== 'binned'));
   const owners = waits.map((one) => one.stage?.owner?.id ?? one.batch?.owner?.id ?? null);
@@ -361,6 +393,10 @@ function pingOf(called: { readonly roles: readonly string[]; readonly users: rea
   if (roles.length === 0 && users.size === 0) return null;
   return { ...(roles.length > 0 ? { roles } : {}), ...(users.size > 0 ? { users: [...users] } : {}) };
 }
+
+/** Of a plan, what needs nothing of anybody before tomorrow. */
+const isQuiet = ({ reminder, start }: Told): boolean =>
+  start?.isQuiet === true || (reminder.kind === 'plan-changed' && reminder.about['isQuiet'] === true);
 
 const ORDER: readonly Tone[] = ['done', 'plain', 'careful', 'stop'];
 function worst(tones: readonly Tone[]): Tone {

@@ -1,7 +1,7 @@
 import { dayOf, wallOf, wordClock, wordDay, wordInstant } from '../../craft/hours.ts';
 import type { Draw, PlannedBatch, Short } from '../../craft/plan-types.ts';
 import type { Ingredient } from '../../storage/ingredients.ts';
-import type { KeptPlan } from '../../storage/plans.ts';
+import type { KeptChange, KeptJob, KeptPlan } from '../../storage/plans.ts';
 import type { Venue } from '../../storage/venues.ts';
 import type { Block } from '../command.ts';
 import type { Item, Planned } from '../planning.ts';
@@ -61,6 +61,7 @@ export function sayPlan(kept: KeptPlan, planned: Planned, venue: Venue, prices: 
     ),
     plan.short.length === 0 ? null : list(plan.short.map((short) => sayShort(short, items, now, venue.zone))),
     plan.hurried.length === 0 ? null : { is: 'text', text: `shorter rest than best, inside the window: ${plan.hurried.join(', ')}` },
+    splits(planned),
     ...dayBlocks(planned, now, venue.zone),
     ...shopping(kept, planned, venue, prices),
     { is: 'text', text: howWords(planned) },
@@ -79,6 +80,70 @@ function sayNeed(kept: KeptPlan, planned: Planned, index: number): string {
   return `${counted(need.serves, 'serve')} ${need.name}`;
 }
 
+/** What is otherwise in a plan that was worked out anew. */
+export interface Changed {
+  readonly added: readonly { readonly batch: PlannedBatch; readonly job: KeptJob }[];
+  /** Batches with another time or size than before. */
+  readonly moved: readonly { readonly batch: PlannedBatch; readonly before: KeptJob; readonly after: KeptJob }[];
+  readonly dropped: readonly KeptJob[];
+  readonly met: readonly number[];
+  readonly short: readonly Short[];
+}
+
+/** What changed, what cannot be met any more first, with what would have to give; empty where nothing moves. */
+export function sayChanged(kept: KeptPlan, changed: Changed, planned: Planned, now: number, zone: string): string[] {
+  const clock = (at: number) => wordInstant(at, now, zone);
+  const fewer: string[] = [];
+  const again: string[] = [];
+  for (const [index, need] of planned.needs.entries()) {
+    const met = changed.met[index] ?? 0;
+    const before = kept.needs[index]?.met ?? need.serves;
+    if (met === before) continue;
+    const said = `${need.name}: ${sayMet(kept, planned, index, met)} can be ${kept.needs[index]?.amount == null ? 'poured' : 'had'}`;
+    if (met < before) fewer.push(`${said}.`);
+    else again.push(`${said} again.`);
+  }
+  const isShort = planned.needs.some((need, index) => (changed.met[index] ?? 0) < need.serves);
+  return [
+    ...fewer,
+    ...(fewer.length === 0 ? [] : changed.short.map((short) => sayShort(short, planned.items, now, zone))),
+    ...again,
+    ...changed.added.map(
+      ({ batch, job }) => `New: start ${batch.name}${sayQuarters(batch.quarters)}${sayGives(batch, planned)}, ${clock(job.fromAt)}.`,
+    ),
+    ...changed.moved.flatMap(({ batch, before, after }) => {
+      const size = before.quarters === after.quarters ? '' : `, × ${timesOf(after.quarters)} now and not × ${timesOf(before.quarters)}`;
+      const time = before.fromAt === after.fromAt ? clock(after.fromAt) : `${clock(after.fromAt)} and not ${clock(before.fromAt)}`;
+      return `${before.fromAt === after.fromAt ? 'Changed' : 'Moved'}: start ${batch.name}${size === '' ? sayQuarters(after.quarters) : size}${sayGives(batch, planned)}, ${time}.`;
+    }),
+    ...changed.dropped.map(
+      (job) =>
+        `${isShort ? 'Given up' : 'Not needed any more'}: ${job.title.charAt(0).toLowerCase()}${job.title.slice(1)}, ${clock(job.fromAt)}.`,
+    ),
+    ...(changed.added.length === 0 ? [] : ['/plan show has the whole list, and what to buy.']),
+  ];
+}
+
+const timesOf = (quarters: number): number => Number((quarters / 4).toFixed(2));
+
+function sayGives(batch: PlannedBatch, { items }: Planned): string {
+  const gives = batch.outputs.find((output) => output.item === batch.item);
+  return gives === undefined ? '' : ` (about ${sayMg(items.get(gives.item), gives.mg)})`;
+}
+
+/** "52 of 60"; of a house ingredient "about 2.1 l of 3 l". */
+function sayMet(kept: KeptPlan, { needs, items }: Planned, index: number, met: number): string {
+  const need = needs[index];
+  const [draw] = need?.per ?? [];
+  if (need === undefined || draw === undefined || kept.needs[index]?.amount == null) return `${met} of ${need?.serves ?? 0}`;
+  return `about ${sayMg(items.get(draw.item), draw.mg * met)} of ${sayMg(items.get(draw.item), draw.mg * need.serves)}`;
+}
+
+/** What changed on the way, the newest first. */
+export function sayHistory(changes: readonly KeptChange[], now: number, zone: string): Block[] {
+  return changes.map(({ at, why, lines }) => list([`re-planned ${wordInstant(at, now, zone)}: ${why}`, ...lines]));
+}
+
 /** What is missing and what would have to give. */
 function sayShort(short: Short, items: ReadonlyMap<string, Item>, now: number, zone: string): string {
   const item = items.get(short.item);
@@ -86,8 +151,33 @@ function sayShort(short: Short, items: ReadonlyMap<string, Item>, now: number, z
   const { why } = short;
   if (why.is === 'no-source') return `${missing}: no recipe here makes it. Buy it in, or fewer serves.`;
   if (why.is === 'not-in-date') return `${missing}: what there is, is not ready or out of date by then. Buy it in, or fewer serves.`;
+  if (why.is === 'too-many')
+    return `${missing}: it would take more than ${why.batches} makings of ${why.name}. A larger container, fewer serves, or buy it in.`;
   const ready = why.readyAt === null ? 'no shift has room for it' : `started now it is ready ${wordInstant(why.readyAt, now, zone)}`;
   return `${missing}: ${ready}. Fewer serves, a shorter rest if its sheet allows one, or buy it in.`;
+}
+
+/** "Pear cordial: 2 makings of 9 l": what no single pot holds, and why it is no more at one go. */
+function splits({ plan, recipes, items, container }: Planned): Block | null {
+  const lines = recipes.flatMap((recipe, index) => {
+    const batches = plan.batches.filter((batch) => batch.recipe === index);
+    const total = batches.reduce((sum, batch) => sum + batch.quarters, 0);
+    const isShort = plan.short.some((short) => short.item === recipe.item) && batches.some((one) => one.quarters === recipe.mostQuarters);
+    if (!isShort && total <= recipe.mostQuarters) return [];
+    const sizes = new Map<string, number>();
+    for (const batch of batches) {
+      const gives = batch.outputs.find((output) => output.item === batch.item)?.mg ?? 0;
+      const size = sayMg(items.get(recipe.item), gives);
+      sizes.set(size, (sizes.get(size) ?? 0) + 1);
+    }
+    const makings = [...sizes].map(([size, count]) => `${counted(count, 'making')} of ${size}`).join(', ');
+    const why =
+      recipe.mostBy === 'container' && container !== null
+        ? `the largest container, ${container.name} ${sayAmount({ amount: container.volumeMl, unit: 'ml' })}, holds no more at one go`
+        : `no more than × ${timesOf(recipe.mostQuarters)} is planned at one go; /venue containers says what your largest holds`;
+    return [`${recipe.name}: ${makings}: ${why}`];
+  });
+  return lines.length === 0 ? null : list(lines);
 }
 
 /** Day by day: when, what, how much, who. */
@@ -180,10 +270,12 @@ function packOf(
 function howWords({ plan, hoursSet }: Planned): string {
   const gapMin = plan.firstAt === null || plan.freeHandsFirstAt === null ? 0 : (plan.freeHandsFirstAt - plan.firstAt) / 60_000;
   const how =
-    plan.how === 'exact'
-      ? 'No later first job is possible on these hours.'
-      : gapMin <= 0
-        ? 'More hands would not let it begin later.'
-        : `With more hands the first job could begin up to ${Math.round((gapMin / 60) * 10) / 10} h later.`;
+    plan.how === 'found' && plan.freeHandsFirstAt === null
+      ? ''
+      : plan.how === 'exact'
+        ? 'No later first job is possible on these hours.'
+        : gapMin <= 0
+          ? 'More hands would not let it begin later.'
+          : `With more hands the first job could begin up to ${Math.round((gapMin / 60) * 10) / 10} h later.`;
   return `${how}${hoursSet ? '' : ' No hours are set: I plan between 08:00 and 24:00; /venue hours sets them.'} Hands-on minutes are usual ones, no source.`;
 }

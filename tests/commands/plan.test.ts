@@ -52,7 +52,8 @@ describe('working back from Friday week', () => {
     const said = await bar.ask('plan', { sub: 'add', ...NEXT_WEEK });
     const started = await bar.press(said, 'Start the plan');
     expect(started.heading).toMatch(/^Plan started: Orchard Highball/);
-    const posts = await bar.advance(7 * DAY);
+    // Tuesday 15:45: the hour in which the first pot is to be started.
+    const posts = await bar.advance(5 * DAY + HOUR);
     const calls = posts.filter((post) => post.message.card.heading.includes('for Orchard Highball'));
     expect(calls.length).toBeGreaterThan(0);
     const list = await bar.ask('prep', {});

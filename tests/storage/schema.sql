@@ -20,6 +20,8 @@ CREATE INDEX lots_stage ON lots (stage_id);
 CREATE INDEX offers_lot ON offers (lot_id);
 CREATE INDEX offers_open ON offers (venue_id) WHERE closed_at IS NULL;
 CREATE INDEX offers_taken ON offers (taken_lot_id) WHERE taken_lot_id IS NOT NULL;
+CREATE INDEX plan_changes_plan ON plan_changes (venue_id, plan_id);
+CREATE INDEX plan_jobs_batch ON plan_jobs (batch_id) WHERE batch_id IS NOT NULL;
 CREATE INDEX plan_jobs_open ON plan_jobs (venue_id, from_at) WHERE done_at IS NULL;
 CREATE INDEX plan_takes_plan ON plan_takes (venue_id, plan_id);
 CREATE INDEX plans_at ON plans (venue_id, at);
@@ -30,6 +32,7 @@ CREATE INDEX reminders_batch ON reminders (batch_id) WHERE batch_id IS NOT NULL;
 CREATE INDEX reminders_failed ON reminders (venue_id) WHERE state = 'undeliverable';
 CREATE INDEX reminders_lot ON reminders (lot_id) WHERE lot_id IS NOT NULL;
 CREATE INDEX reminders_message ON reminders (message_id) WHERE message_id IS NOT NULL;
+CREATE INDEX reminders_plan_job ON reminders (plan_job_id) WHERE plan_job_id IS NOT NULL;
 CREATE INDEX reminders_post ON reminders (post_key) WHERE state = 'sending';
 CREATE INDEX reminders_sending ON reminders (lease_until) WHERE state = 'sending';
 CREATE INDEX reminders_stage ON reminders (stage_id) WHERE stage_id IS NOT NULL;
@@ -273,6 +276,17 @@ CREATE TABLE places (
     UNIQUE (venue_id, folded),
     UNIQUE (venue_id, id)
   ) STRICT;
+CREATE TABLE plan_changes (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    venue_id INTEGER NOT NULL REFERENCES venues (id),
+    plan_id INTEGER NOT NULL,
+    at INTEGER NOT NULL,
+    why TEXT NOT NULL CHECK (why <> ''),
+    lines TEXT NOT NULL CHECK (json_type(lines) = 'array'),
+    occurrence TEXT,
+    UNIQUE (venue_id, occurrence),
+    FOREIGN KEY (venue_id, plan_id) REFERENCES plans (venue_id, id)
+  ) STRICT;
 CREATE TABLE plan_jobs (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     venue_id INTEGER NOT NULL REFERENCES venues (id),
@@ -286,7 +300,7 @@ CREATE TABLE plan_jobs (
     from_at INTEGER NOT NULL,
     to_at INTEGER NOT NULL CHECK (to_at > from_at),
     done_at INTEGER,
-    done_by_name TEXT,
+    done_by_name TEXT, batch_id INTEGER REFERENCES batches (id), dropped_at INTEGER,
     FOREIGN KEY (venue_id, plan_id) REFERENCES plans (venue_id, id),
     FOREIGN KEY (venue_id, recipe_id) REFERENCES recipes (venue_id, id)
   ) STRICT;
@@ -297,7 +311,7 @@ CREATE TABLE plan_needs (
     recipe_id INTEGER NOT NULL,
     serves INTEGER CHECK (serves BETWEEN 1 AND 1000000),
     entered INTEGER CHECK (entered > 0),
-    measure TEXT CHECK (measure IN ('ul', 'mg', 'mpc')),
+    measure TEXT CHECK (measure IN ('ul', 'mg', 'mpc')), met INTEGER CHECK (met >= 0),
     UNIQUE (plan_id, recipe_id),
     CHECK ((entered IS NULL) = (measure IS NULL)),
     FOREIGN KEY (venue_id, plan_id) REFERENCES plans (venue_id, id),
@@ -402,7 +416,7 @@ CREATE TABLE reminders (
     message_id TEXT,
     posted_room_id TEXT,
     posted_at INTEGER,
-    failure TEXT,
+    failure TEXT, plan_job_id INTEGER REFERENCES plan_jobs (id),
     CHECK (state <> 'sending' OR (lease_until IS NOT NULL AND post_key IS NOT NULL)),
     CHECK (state <> 'sent' OR message_id IS NOT NULL),
     FOREIGN KEY (venue_id, batch_id) REFERENCES batches (venue_id, id) ON DELETE CASCADE,
