@@ -764,8 +764,9 @@ function strained(held: Held, stage: Stage, steps: readonly Step[], got: StageGo
       solid && wet.length > 0 && got?.brix === undefined && got?.abvPct === undefined ? { liquid: [], solids: wet } : asLiquid(read),
     lostG: loss.massG,
     driedG: fresh.massG - main.massG,
-    lowMl: solid ? main.volumeMl : outcome.lowMl,
-    highMl: solid ? main.volumeMl : outcome.highMl,
+    // What the sheet says it keeps may lie outside what such solids usually keep; the span still holds what is foretold.
+    lowMl: solid ? main.volumeMl : Math.min(outcome.lowMl, main.volumeMl),
+    highMl: solid ? main.volumeMl : Math.max(outcome.highMl, main.volumeMl),
     byProducts: named(rest, held, stage, got, solid),
   };
 }

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { foretell, phEstimateOf, withoutFigures } from '../../craft/composition.ts';
 import type { Measured } from '../../craft/ingredients.ts';
+import { abvPctOf } from '../../craft/mixture.ts';
 import type { Line, Part, Recipe, Step } from '../../craft/recipe.ts';
 import { parseSheet } from '../../craft/sheet.ts';
 
@@ -411,3 +412,470 @@ describe('what a line really puts in', () => {
     expect(washed.composition.fat).toBeLessThan(0.02);
   });
 });
+
+const total = (text: string, options: Parameters<typeof foretell>[3] = {}) => foretell(sheet(text), undefined, undefined, options).total;
+const codeOf = (act: () => unknown): unknown => {
+  try {
+    return act();
+  } catch (error) {
+    return (error as { code: string }).code;
+  }
+};
+
+describe('boiling away', () => {
+  // A litre of water weighs 998.2 g at 20 °C; what is named is what is left.
+  it.each([
+    ['boil to 600 ml', 600],
+    ['reduce to about 600 ml', 600],
+    ['reduce to 60 cl', 600],
+    ['reduce to 0,6 l', 600],
+    ['reduce to 0.65 litres', 650],
+    ['simmer to 1 litre', 1000],
+    ['reduce to 2 l', 1000],
+    ['reduce by half', 500],
+    ['reduce by a third', 1000 * (2 / 3)],
+    ['reduce by one quarter', 750],
+    ['reduce by two thirds', 1000 / 3],
+    ['reduce to a half', 500],
+    ['reduce to a third', 1000 / 3],
+    ['reduce to one quarter', 250],
+    ['reduce to two thirds', 1000 * (2 / 3)],
+    ['reduce by 30%', 700],
+    ['reduce by 30 %', 700],
+    ['reduce to 30%', 300],
+    ['reduce by 100%', 1000],
+    ['reduce', 1000],
+    ['reduce by half, lid on', 1000],
+    ['simmer by half, covered', 1000],
+    ['heat to 82 C', 1000],
+    ['stir to a third', 1000],
+    ['reduce by half\nreduce by half', 250],
+  ])('%s leaves %d ml of a litre of water', (step, ml) => {
+    const made = total(`A\n1 l water\n${step}`);
+    expect(made.productMl).toBeCloseTo(ml, 6);
+    expect(made.evaporatedG).toBeCloseTo((1000 - ml) * 0.998201, 2);
+  });
+
+  it('leaves 600 g, or 0.6 kg, where it says grams', () => {
+    expect(total('A\n1 l water\nreduce to 600 g').productG).toBeCloseTo(600, 9);
+    expect(total('A\n1 l water\nreduce to 0.6 kg').productG).toBeCloseTo(600, 9);
+  });
+
+  // 6 % in ten minutes of an open simmer: common practice, no source.
+  it('loses 6 % in ten minutes of simmering and says so, nothing under a lid or where no time is given', () => {
+    const simmered = total('A\n1 l water\nsimmer 20 min');
+    expect(simmered.productMl).toBeCloseTo(1000 * 0.94 * 0.94, 6);
+    expect(simmered.assumed).toEqual(['simmer 20 min: 6 % boiled off in ten minutes']);
+    for (const how of ['with a lid', 'covered', 'under cover', 'sealed', 'in a bag', 'in a jar'])
+      expect(total(`A\n1 l water\nsimmer 20 min ${how}`)).toMatchObject({ evaporatedG: 0, assumed: [] });
+    expect(total('A\n1 l water\nsimmer')).toMatchObject({ evaporatedG: 0, assumed: [] });
+  });
+
+  it('takes water and alcohol and leaves sugar, acid and fat: a lemon syrup by half', () => {
+    const before = total('A\n500 g white sugar\n500 ml lemon juice\n500 ml white wine');
+    const after = total('A\n500 g white sugar\n500 ml lemon juice\n500 ml white wine\nreduce by half');
+    for (const one of ['sugar', 'citric', 'tartaric', 'fat', 'solids'] as const)
+      expect(after.composition[one] * after.productG).toBeCloseTo(before.composition[one] * before.productG, 6);
+    expect(after.composition.water * after.productG).toBeLessThan(before.composition.water * before.productG);
+    expect(after.assumed).toContain('simmered with alcohol in: most of it is counted as gone');
+    expect(after.productG + after.evaporatedG).toBeCloseTo(before.productG, 6);
+  });
+
+  it('never boils away more water than there is: a syrup of 85 °Bx by half', () => {
+    const made = total('A\n850 g white sugar\n150 g water\nreduce by half');
+    expect(made.composition.water).toBeLessThan(1e-3);
+    expect(made.productG).toBeGreaterThan(849);
+  });
+
+  it('loses alcohol faster than water: half the water gone leaves under a hundredth of it', () => {
+    const made = total('A\n900 ml water\n100 ml gin 40%\nreduce by half');
+    // Relative volatility 9: (1/2)^9 of 40 ml is 0.08 ml.
+    expect((made.abvPct / 100) * made.productMl).toBeLessThan(0.2);
+    expect(made.holdsAlcohol).toBe(true);
+  });
+
+  it('says of a second boil that a trace is left', () => {
+    const made = total('A\n[a]\n1 ml gin 40%\n99 ml water\nboil to 1 ml\nstrain\n1 l water\nreduce by half');
+    expect(made.holdsAlcohol).toBe(true);
+    expect(made.assumed.some((text) => text.includes('trace') || text.includes('counted as gone'))).toBe(true);
+  });
+
+  it('says of a ferment that none of it is counted', () => {
+    expect(total('A\n500 g plums\n1 l water\nferment 2 days\nstrain').assumed).toContain(
+      'a ferment makes alcohol and eats sugar: none of it is counted, take a reading',
+    );
+  });
+});
+
+describe('drying and baking', () => {
+  // Leather dries to 15 to 25 % of the pulp's weight: common practice, no source.
+  it.each([
+    ['dry overnight', 0.15, 'dried: 15 % of it is counted as water'],
+    ['dehydrate 8 h', 0.15, 'dried: 15 % of it is counted as water'],
+    ['bake 1 h', 0.18, 'baked: 18 % of it is counted as water'],
+    ['leave in the oven until baked', 0.18, 'baked: 18 % of it is counted as water'],
+  ])('%s leaves %d of it as water', (step, share, says) => {
+    const made = total(`A\n1 kg plums\n${step}`);
+    expect(made.composition.water).toBeCloseTo(share, 9);
+    expect(made.productG + made.evaporatedG).toBeCloseTo(1000, 6);
+    expect(made.productMl).toBeCloseTo(made.productG / made.composition.densityGPerMl, 9);
+    expect(made.assumed).toEqual([says]);
+    expect(made.composition.sugar * made.productG).toBeCloseTo(total('A\n1 kg plums').composition.sugar * 1000, 6);
+  });
+
+  it('takes the alcohol with the water, and leaves what is dry already', () => {
+    const wet = total('A\n1 kg plums\n100 ml gin 40%\nbake 1 h');
+    expect(wet.composition.ethanol).toBeLessThan(1e-3);
+    expect(wet.holdsAlcohol).toBe(true);
+    expect(total('A\n1 kg white sugar\ndry overnight')).toMatchObject({ evaporatedG: 0, assumed: [] });
+  });
+});
+
+describe('what a strain leaves, by name', () => {
+  it.each([
+    ['1 kg ricotta\n1 l gin 40%\nstrain', 'curd'],
+    ['1 l milk\n100 ml lemon juice\nstrain', 'curd'],
+    ['20 g black tea\n1 l water\nstrain', 'spent tea'],
+    ['100 g coffee\n1 l water\nfilter', 'spent coffee grounds'],
+    ['100 g almonds\n1 l water\nsieve', 'nut pulp'],
+    ['100 g butter\n1 l gin 40%\nskim', 'fat cap'],
+    ['500 g plums\n1 l gin 40%\npress', 'plums pulp'],
+    ['20 g cinnamon\n1 l gin 40%\ndrain', 'spent cinnamon'],
+    ['5 g cinnamon\n500 g plums\n1 l gin 40%\npass', 'plums pulp'],
+    ['500 g plums\n5 g cinnamon\n1 l gin 40%\ndrip', 'plums pulp'],
+    ['500 g plums\n1 l gin 40%\nrack, keep plum mash', 'plum mash'],
+  ])('%j leaves %s', (lines, name) => {
+    const [kept, ...more] = total(`A\n${lines}`).byProducts;
+    expect(kept).toMatchObject({ name, foretold: true, binned: false });
+    expect(more).toEqual([]);
+    expect(kept?.ml).toBeCloseTo((kept?.massG ?? 0) / (kept?.composition.densityGPerMl ?? 1), 9);
+  });
+
+  it.each([
+    'strain',
+    'double-strain',
+    'pass',
+    'fine-strain',
+    'filter',
+    'sieve',
+    'drain',
+    'drip',
+    'hang',
+    'press',
+    'squeeze',
+    'rack',
+    'decant',
+    'lift',
+    'skim',
+    'remove',
+    'centrifuge',
+    'spin',
+  ])('parts what pours from the solids where one has to %s', (verb) => {
+    const recipe: Recipe = {
+      name: 'A',
+      parts: [{ name: null, items: [line('plums', 500), line('water', 1000), { is: 'step', text: verb, verb }] }],
+    };
+    expect(foretell(recipe).total.byProducts).toHaveLength(1);
+    const stirred: Recipe = {
+      name: 'A',
+      parts: [{ name: null, items: [line('plums', 500), line('water', 1000), { is: 'step', text: 'stir', verb: 'stir' }] }],
+    };
+    expect(foretell(stirred).total).toMatchObject({ byProducts: [], lostG: 0 });
+  });
+
+  it('bins what the sheet bins, keeps what it keeps', () => {
+    expect(total('A\n500 g plums\n1 l gin 40%\nstrain, bin the solids').byProducts[0]?.binned).toBe(true);
+    expect(total('A\n500 g plums\n1 l gin 40%\nstrain').byProducts[0]?.binned).toBe(false);
+  });
+
+  it('leaves no by-product where nothing solid was in the pot', () => {
+    expect(total('A\n1 l gin 40%\nstrain')).toMatchObject({ byProducts: [] });
+  });
+
+  it('keeps what the sheet says it keeps, up to half or twice of what such solids can be', () => {
+    const kept = (g: number) => total(`A\n500 g plums\n1 l gin 40%\nstrain, keep ${g} g plum mash`).byProducts[0]?.massG ?? 0;
+    const usual = total('A\n500 g plums\n1 l gin 40%\nstrain, keep plum mash').byProducts[0]?.massG ?? 0;
+    expect(kept(300)).toBeCloseTo(300, 6);
+    expect(kept(Math.ceil(usual / 2))).toBeCloseTo(Math.ceil(usual / 2), 6);
+    expect(kept(Math.floor(usual * 2))).toBeCloseTo(Math.floor(usual * 2), 6);
+    expect(kept(Math.floor(usual / 2))).toBeCloseTo(usual, 6);
+    expect(kept(Math.ceil(usual * 2))).toBeCloseTo(usual, 6);
+    expect(total('A\n500 g plums\n1 l gin 40%\nstrain, keep 200-300 g plum mash').byProducts[0]?.massG).toBeCloseTo(250, 6);
+  });
+
+  it('has what is foretold within its span, narrow or wide, also where the sheet keeps an unusual weight', () => {
+    for (const g of [120, 215, 300, 420]) {
+      const { lowMl, productMl, highMl } = total(`A\n500 g plums\n1 l gin 40%\nstrain, keep ${g} g plum mash`);
+      expect(lowMl).toBeLessThanOrEqual(productMl);
+      expect(highMl).toBeGreaterThanOrEqual(productMl);
+    }
+    const usual = total('A\n500 g plums\n1 l gin 40%\nstrain');
+    expect(usual.lowMl).toBeLessThan(usual.productMl - 10);
+    expect(usual.highMl).toBeGreaterThan(usual.productMl + 10);
+    const bottled = total('A\n1 l gin 40%\nbottle');
+    expect([bottled.lowMl, bottled.highMl]).toEqual([bottled.productMl, bottled.productMl]);
+  });
+
+  it('shares two by-products by what the sheet expects of each, else evenly, and takes a weighed one as it is', () => {
+    const two = (first: object, second: object, measured: Measured = {}) =>
+      foretell(
+        {
+          name: 'A',
+          parts: [
+            {
+              name: null,
+              items: [
+                line('plums', 500),
+                line('water', 1000),
+                {
+                  is: 'step',
+                  text: 'strain',
+                  verb: 'strain',
+                  keeps: [
+                    { name: 'skins', ...first },
+                    { name: 'flesh', ...second },
+                  ],
+                },
+              ],
+            },
+          ],
+        },
+        undefined,
+        undefined,
+        { measured },
+      ).total.byProducts.map((kept) => kept.massG);
+    const grams = (amount: number) => ({ expected: { amount, unit: 'g' } });
+    const [a = 0, b = 0] = two(grams(50), grams(150));
+    expect(b / a).toBeCloseTo(3, 9);
+    const [c = 0, d = 0] = two(grams(50), {});
+    expect(c).toBeCloseTo(d, 9);
+    const [e = 0, f = 0] = two({ expected: { amount: 100, unit: 'ml' } }, { expected: { amount: 300, unit: 'ml' } });
+    expect(f / e).toBeCloseTo(3, 9);
+    const [g = 0, h = 0] = two(grams(0), grams(0));
+    expect(g).toBeCloseTo(h, 9);
+    expect(two({}, {}, { '0.0': { keptG: { skins: 70, flesh: 90 } } })).toEqual([70, 90]);
+  });
+
+  it('goes on with the curd: 18 % of the milk, the whey beside it', () => {
+    const { productG, byProducts, lostG, inG } = total('A\n1 kg milk\n100 ml lemon juice\nheat to 82 C\nstrain, go on with the curd');
+    // 15 to 20 % of the milk: from memory.
+    expect(productG).toBeCloseTo(180, 6);
+    expect(byProducts.map((kept) => kept.name)).toEqual(['whey']);
+    expect(productG + lostG + (byProducts[0]?.massG ?? 0)).toBeCloseTo(inG, 6);
+    const weighed = total('A\n1 kg milk\n100 ml lemon juice\nheat to 82 C\nstrain, go on with the curd', {
+      measured: { '0.0': { gotG: 230 } },
+    });
+    expect(weighed.productG).toBeCloseTo(230, 6);
+    const over = total('A\n1 kg milk\n100 ml lemon juice\nheat to 82 C\nstrain, go on with the curd', {
+      measured: { '0.0': { gotG: 5000 } },
+    });
+    expect(over.productG).toBeCloseTo(5000, 6);
+    expect(over.assumed).toContain('more was got than went in: check the number');
+  });
+
+  it('keeps milk whole with under 1.2 g of acid to the kilo, and curdles it with more', () => {
+    const fatG = (acidG: number) => total(`A\n1 kg milk\n${acidG} g citric acid\nstrain`).composition.fat;
+    expect(fatG(0.5)).toBeGreaterThan(0.03);
+    expect(fatG(1.5)).toBeLessThan(0.01);
+  });
+
+  it('says where the solids could hold all the liquid', () => {
+    expect(total('A\n500 g black tea\n500 ml water\nstrain').assumed).toContain(
+      'the solids could hold all the liquid there is: nothing drains',
+    );
+  });
+});
+
+describe('readings and weights of a batch', () => {
+  const rum = 'A\n1 l rum 40%\n1 l water\nbottle';
+  it('takes ml or grams got of what is not strained, and loses the rest', () => {
+    const ml = total(rum, { measured: { '0.0': { gotMl: 1900 } } });
+    expect(ml.productMl).toBeCloseTo(1900, 6);
+    expect(ml.lostG).toBeCloseTo(ml.inG - ml.productG, 6);
+    expect(ml).toMatchObject({ measured: true, lowMl: ml.productMl, highMl: ml.productMl });
+    expect(total(rum, { measured: { '0.0': { gotG: 1500 } } }).productG).toBe(1500);
+    expect(total(rum).measured).toBe(false);
+    const over = total(rum, { measured: { '0.0': { gotMl: 2500 } } });
+    expect(over.assumed).toContain('more was got than went in: check the number');
+    expect(ml.assumed).not.toContain('more was got than went in: check the number');
+  });
+
+  it('refuses an amount got under 0 or that is no number', () => {
+    for (const gotG of [-1, Number.NaN, Number.POSITIVE_INFINITY])
+      expect(codeOf(() => total(rum, { measured: { '0.0': { gotG } } }))).toBe('mass-out-of-range');
+    expect(total(rum, { measured: { '0.0': { gotG: 0 } } }).productG).toBe(0);
+  });
+
+  it('takes a strength that was read, and its volume stays what was got', () => {
+    const read = total(rum, { measured: { '0.0': { gotMl: 1900, abvPct: 18 } } });
+    expect(read.abvPct).toBeCloseTo(18, 8);
+    expect(read.productMl).toBeCloseTo(1900, 6);
+    const weighed = total(rum, { measured: { '0.0': { gotG: 1800, abvPct: 18 } } });
+    expect(weighed.productG).toBeCloseTo(1800, 9);
+  });
+
+  it('gives acid in 100 ml and as citric: 5 g of acetic take as much lye as 5.33 g of citric', () => {
+    const sour = total('A\n1 l cider vinegar 5%\nbottle');
+    expect(sour.acidGPer100Ml).toBeCloseTo(5, 6);
+    // Equal equivalents: 192.12 / 3 g of citric to 60.05 g of acetic.
+    expect(sour.acidAsCitricGPer100Ml).toBeCloseTo((5 * (192.12 / 3)) / 60.05, 2);
+    expect(sour.ph).toBeNull();
+    expect(total('A\n1 kg citric acid\nbottle').acidAsCitricGPer100Ml).toBeNaN();
+  });
+
+  it('estimates no pH of dry acid, nor of a thing with less than 0.05 g of acid in a litre', () => {
+    expect(phEstimateOf(total('A\n1 kg citric acid\nbottle').composition)).toBeNull();
+    expect(phEstimateOf(total('A\n1 l water\n0.04 g citric acid\nbottle').composition)).toBeNull();
+    expect(phEstimateOf(total('A\n1 l water\n0.06 g citric acid\nbottle').composition)).not.toBeNull();
+  });
+});
+
+describe('what lines put in', () => {
+  const put = (text: string, name: string) => foretell(sheet(text)).putIn.find((one) => one.line.name.includes(name));
+
+  it('takes what a pot is topped with by its amount, and nothing of a bare top or a pinch to taste', () => {
+    expect(put('A\n1 l water\ntop with 200 ml gin 40%\nbottle', 'gin')?.ml).toBe(200);
+    const bare = foretell(sheet('A\n1 l water\ntop with soda\nsalt to taste\nbottle'));
+    expect(bare.total.assumed).toEqual(['soda: no amount, so nothing is counted', 'salt: no amount, so nothing is counted']);
+  });
+
+  it('fills to a mark by volume or weight, nothing where the pot is over it', () => {
+    expect(total('A\n200 g white sugar\n100 ml gin 40%\nwater to 1 l\nbottle').productMl).toBeCloseTo(1000, 6);
+    expect(total('A\n200 g white sugar\nwater to 1 kg\nbottle').productG).toBeCloseTo(1000, 9);
+    expect(put('A\n200 g white sugar\nwater to 1 kg\nbottle', 'water')).toMatchObject({ massG: 800 });
+    expect(put('A\n200 g white sugar\nwater to 1 kg\nbottle', 'water')?.ml).toBeCloseTo(800 / 0.998201, 2);
+    expect(total('A\nwater to 1 l\nbottle').productMl).toBeCloseTo(1000, 6);
+    const over = total('A\n2 l gin 40%\nwater to 1 l\nbottle');
+    expect(over.productMl).toBeCloseTo(2000, 6);
+    expect(over.assumed).toEqual(['water: the pot already holds 2000 ml, so nothing is added']);
+    expect(put('A\n2 kg gin 40%\nwater to 1 kg\nbottle', 'water')).toMatchObject({ massG: 0, ml: 0 });
+  });
+
+  it('weighs shares of all, of what was got, of a line, of a pot, and says what is not known', () => {
+    expect(put('A\n1 kg water\nsalt 2% of everything\nbottle', 'salt')?.massG).toBeCloseTo(20, 9);
+    expect(put('A\n1 kg water\n500 g pears\nsalt 2% of the pears\nbottle', 'salt')?.massG).toBeCloseTo(10, 9);
+    expect(put('A\n2 kg water\ncitric acid 4 g per kg\nbottle', 'citric')?.massG).toBeCloseTo(8, 9);
+    expect(put('A\n2 l water\ncitric acid 4 g per l\nbottle', 'citric')?.massG).toBeCloseTo(8, 6);
+    const got = foretell(sheet('A\n1 kg pears\n1 kg water\nstrain\nwhite sugar: half the weight of what was got\nbottle'));
+    expect(got.putIn.find((one) => one.line.name === 'white sugar')?.massG).toBeCloseTo((got.stages[0]?.productG ?? 0) / 2, 6);
+    const pots = foretell(
+      sheet(
+        'A\n[juice]\n1 kg pears\n1 kg water\nstrain\n[syrup]\n500 g water\nwhite sugar: same weight as the juice\nstir\nmix juice and syrup\nbottle',
+      ),
+    );
+    expect(pots.putIn.find((one) => one.line.name === 'white sugar')?.massG).toBeCloseTo(pots.stages[0]?.productG ?? 0, 6);
+    const none = foretell(sheet('A\n1 kg water\nwhite sugar: same weight as the honey\nbottle'));
+    expect(none.total.assumed.some((text) => /^white sugar: .*honey is not known yet, so nothing is counted$/.test(text))).toBe(true);
+    expect(none.putIn[1]?.massG).toBe(0);
+  });
+
+  it('takes 30 ml from a fruit whose juice nobody knows, and the middle of a range of fruit', () => {
+    const juice = (count: number, countHigh?: number) =>
+      foretell({
+        name: 'A',
+        parts: [
+          {
+            name: null,
+            items: [
+              { is: 'line', name: 'zorblax', quantity: { is: 'juice-of', count, ...(countHigh === undefined ? {} : { countHigh }) } },
+              { is: 'step', text: 'bottle', verb: 'bottle' },
+            ],
+          },
+        ],
+      }).putIn[0];
+    expect(juice(2)).toMatchObject({ ml: 60, assumed: ['zorblax: 30 ml of juice from one'] });
+    expect(juice(2, 4)?.ml).toBe(90);
+    expect(juice(2)?.massG).toBeCloseTo(60 * 0.998201, 2);
+  });
+});
+
+describe('a house ingredient in a line', () => {
+  const shrub = sheet('Plum shrub\n500 g plums\n300 g white sugar\n300 ml gin 40%\nrest 1 day\nstrain, keep plum mash\nbottle');
+  const curdled = sheet('Washed gin\n500 ml gin 40%\n200 g ricotta\nstrain, keep boozy curd, keep whey fat');
+  const look = (name: string) => {
+    if (/mash/i.test(name)) return { recipe: shrub, byProduct: ' Plum Mash' };
+    if (/unkept/i.test(name)) return { recipe: shrub, byProduct: 'never kept' };
+    if (/curd/i.test(name)) return { recipe: curdled, byProduct: 'curd' };
+    return /shrub/i.test(name) ? { recipe: shrub } : undefined;
+  };
+  const first = (text: string, known?: Parameters<typeof foretell>[1]) => foretell(sheet(text), known, look).putIn[0]?.ingredient;
+
+  it('is the product, or the by-product that is meant, found by its name or a part of it', () => {
+    const product = foretell(shrub).total;
+    const mash = foretell(shrub).stages[0]?.byProducts[0];
+    expect(first('A\n100 ml plum shrub\nbottle')).toMatchObject({ is: 'house', good: null, composition: product.composition });
+    expect(first('A\n100 g plum mash\nbottle')?.composition).toEqual(mash?.composition);
+    expect(first('A\n100 g plum mash\nbottle')?.assumed).toContain('plum mash:  Plum Mash: foretold');
+    expect(first('A\n100 g unkept mush\nbottle')?.composition).toEqual(product.composition);
+    expect(first('A\n100 g curd\nbottle')).toMatchObject({ solids: 'cheese' });
+    expect(first('A\n100 g plum mash\nbottle')).toMatchObject({ solids: 'drained fruit' });
+    expect(first('A\n100 ml plum shrub\nbottle')).not.toHaveProperty('solids');
+  });
+
+  it('takes the strength or sugar that the line or the venue says of it', () => {
+    expect(abvPctOf(first('A\n100 ml plum shrub 12% abv\nbottle')?.composition ?? foretell(shrub).total.composition)).toBeCloseTo(12, 6);
+    const known = (name: string) => (name === 'plum shrub' ? { brix: 25 } : undefined);
+    expect(first('A\n100 ml plum shrub\nbottle', known)?.composition.sugar).toBeCloseTo(0.25, 9);
+    const strong = (name: string) => (name === 'plum shrub' ? { abvPct: 5 } : undefined);
+    expect(abvPctOf(first('A\n100 ml plum shrub\nbottle', strong)?.composition ?? foretell(shrub).total.composition)).toBeCloseTo(5, 6);
+  });
+
+  it('costs what went into it over what was got; a by-product costs nothing and misses no price', () => {
+    const known = (name: string) =>
+      name === 'gin'
+        ? { cost: { minor: 2000, per: 'l' as const } }
+        : name === 'plums'
+          ? { cost: { minor: 500, per: 'kg' as const } }
+          : undefined;
+    const made = foretell(shrub, known);
+    expect(made.cost).toEqual({ minor: 600 + 250, unpriced: ['white sugar'] });
+    const drink = foretell(sheet('A\n100 g plum shrub\nbottle'), known, look);
+    expect(drink.cost.minor).toBeCloseTo((100 * 850) / made.total.productG, 6);
+    expect(drink.cost.unpriced).toEqual(['white sugar']);
+    expect(foretell(sheet('A\n100 g plum mash\nbottle'), known, look).cost).toEqual({ minor: 0, unpriced: [] });
+  });
+
+  it('costs by the piece: two eggs at 20 each, 100 g of a 50 g thing as two', () => {
+    const known = () => ({ cost: { minor: 20, per: 'piece' as const } });
+    expect(foretell(sheet('A\n2 eggs\nbottle'), known).cost.minor).toBe(40);
+    expect(foretell(sheet('A\n100 g zorblax\nbottle'), known).cost.minor).toBe(40);
+    expect(foretell(sheet('A\n356 g pears\nbottle'), known).cost.minor).toBe(40);
+    const heavy = () => ({ gramsPerPiece: 100, cost: { minor: 20, per: 'piece' as const } });
+    expect(foretell(sheet('A\n356 g pears\nbottle'), heavy).cost.minor).toBeCloseTo(71.2, 9);
+  });
+
+  it('lets water be free, and asks no price of what was not put in', () => {
+    expect(foretell(sheet('A\n1 l water\nsalt to taste\nbottle')).cost).toEqual({ minor: 0, unpriced: [] });
+    expect(foretell(sheet('A\n1 l water\n10 g salt\nbottle')).cost.unpriced).toEqual(['salt']);
+  });
+});
+
+describe('a name without its figures', () => {
+  it.each([
+    ['gin 45.5 % vol', 'gin'],
+    ['gin 45,55% abv', 'gin'],
+    ['rum 151 proof', 'rum'],
+    ['syrup 66 °Bx', 'syrup'],
+    ['syrup 66 ° brix, cold', 'syrup, cold'],
+    ['vinegar (5%)', 'vinegar ()'],
+    ['vinegar (cider 5 %)', 'vinegar (cider)'],
+    ['gin  and   it', 'gin and it'],
+    ['50 g pears', '50 g pears'],
+  ])('is of "%s" "%s"', (typed, bare) => {
+    expect(withoutFigures(typed)).toBe(bare);
+  });
+
+  it('asks once for each name, and not for an empty one', () => {
+    const asked: string[] = [];
+    const known = (name: string) => {
+      asked.push(name);
+      return undefined;
+    };
+    foretell(sheet('A\n100 ml gin 45%\n50 ml gin 45%\nbottle'), known);
+    expect(asked).toEqual(['gin 45%', 'gin']);
+  });
+});
+
+function line(name: string, amount: number): Line {
+  return { is: 'line', name, quantity: { is: 'given', amount, unit: 'g' } };
+}
