@@ -3,6 +3,7 @@ import { compositionOfGood, findGood, type GoodOverride, type Known } from '../.
 import { amountOf, askedBy, type Ingredient, ingredientOf, WATER, withAbv, withBrix } from '../../craft/ingredients.ts';
 import { ACIDS, abvPctOf, COMPONENTS, type Composition, sugarGPer100MlOf } from '../../craft/mixture.ts';
 import { type Amount, HOUSE_CONVENTIONS, type Line } from '../../craft/recipe.ts';
+import { GOODS } from '../../craft/tables/goods.ts';
 
 const lineOf = (name: string, more: Partial<Line> = {}): Line => ({
   is: 'line',
@@ -155,6 +156,35 @@ describe('what is assumed, and said', () => {
     expect(plain(name, more).assumed).toEqual(assumed);
   });
 
+  it.each(['zest only', 'peel only', 'rinds only', 'zests only', 'only the zest', 'only zest', 'just peel', 'just the rind'])(
+    'takes lemons, %s, for their peel',
+    (note) => {
+      expect(plain('lemons', { ...grams, note }).good?.name).toBe('lemon peel');
+    },
+  );
+
+  it.each(['zest and juice', 'juice only', 'use only the zest', 'zest onlyish'])('takes lemons, %s, for the fruit', (note) => {
+    expect(plain('lemons', { ...grams, note }).good?.name).toBe('lemon');
+    expect(plain('zorblax', { ...grams, note: 'zest only' }).assumed).toHaveLength(1);
+  });
+
+  it('counts as water, and says so, what the venue knows but has given no figure of', () => {
+    expect(ingredientOf(lineOf('zorblax'), says({ allergens: [] }))).toMatchObject({
+      is: 'good',
+      good: null,
+      said: { allergens: [] },
+      assumed: ['zorblax: counted with no alcohol, no sugar, no acid'],
+    });
+  });
+
+  it('leaves nothing to assume of a spirit once its strength is said, however wide its kind', () => {
+    const wide = GOODS.find((good) => good.kind === 'spirit' && good.rough === true);
+    const other = GOODS.find((good) => good.kind === 'liqueur' && good.rough === true);
+    expect(plain(wide?.name ?? '', { abvPct: 43 }).assumed).toEqual([]);
+    expect(plain(wide?.name ?? '').assumed).toHaveLength(2);
+    expect(plain(other?.name ?? '', { abvPct: 25 }).assumed).toEqual([`${other?.name}: figures usual for ${other?.name}`]);
+  });
+
   it('takes 15 ml of lime for its juice without a word, and the tea for what was brewed', () => {
     expect(plain('lime')).toMatchObject({ good: { name: 'lime juice' }, assumed: [] });
     expect(plain('lime', grams)).toMatchObject({ good: { name: 'lime' } });
@@ -230,13 +260,13 @@ describe('what is assumed, and said', () => {
 
 describe('grams and millilitres of an amount', () => {
   const amount = (ingredient: Ingredient, typed: Amount) => amountOf(ingredient, typed, HOUSE_CONVENTIONS);
-  const sugar = plain('white sugar', grams);
-  const pear = plain('pear', grams);
+  const sugar = () => plain('white sugar', grams);
+  const pear = () => plain('pear', grams);
 
   it('takes grams as they are and works out the volume', () => {
-    const { massG, ml, assumed } = amount(sugar, { amount: 0.2, unit: 'kg' });
+    const { massG, ml, assumed } = amount(sugar(), { amount: 0.2, unit: 'kg' });
     expect(massG).toBe(200);
-    expect(ml).toBeCloseTo(200 / sugar.composition.densityGPerMl, 9);
+    expect(ml).toBeCloseTo(200 / sugar().composition.densityGPerMl, 9);
     expect(assumed).toEqual([]);
   });
 
@@ -247,24 +277,24 @@ describe('grams and millilitres of an amount', () => {
   });
 
   it('takes the middle of a range and says so', () => {
-    expect(amount(sugar, { amount: 2, amountHigh: 4, unit: 'g' })).toMatchObject({
+    expect(amount(sugar(), { amount: 2, amountHigh: 4, unit: 'g' })).toMatchObject({
       massG: 3,
       assumed: ['white sugar: 2 to 4 counted as 3'],
     });
   });
 
   it('weighs a cup of sugar by its row, 200 g with its air, and a scoop of it by the ml as the row packs it', () => {
-    expect(amount(sugar, { amount: 2, unit: 'cup' }).massG).toBe(400);
+    expect(amount(sugar(), { amount: 2, unit: 'cup' }).massG).toBe(400);
     // 200 g in a US cup of 236.588 ml.
-    expect(amount(sugar, { amount: 236.588, unit: 'ml' })).toMatchObject({ assumed: [] });
-    expect(amount(sugar, { amount: 236.588, unit: 'ml' }).massG).toBeCloseTo(200, 6);
+    expect(amount(sugar(), { amount: 236.588, unit: 'ml' })).toMatchObject({ assumed: [] });
+    expect(amount(sugar(), { amount: 236.588, unit: 'ml' }).massG).toBeCloseTo(200, 6);
   });
 
   it('packs a scoop by the cup, the spoon, or, where no measure is known, at 0.6 g/ml, said', () => {
     const of = (gramsPer: Partial<Record<'cup' | 'tbsp' | 'tsp', number>> | undefined) =>
       amount(
         {
-          ...pear,
+          ...pear(),
           name: 'x',
           good: { name: 'x', kind: 'spice', source: 'made up', per100G: { waterG: 10, sugarG: 0 }, ...(gramsPer && { gramsPer }) },
         },
@@ -286,11 +316,11 @@ describe('grams and millilitres of an amount', () => {
   });
 
   it('weighs a piece by the venue, the row, its piece, else a rule of thumb, and says which is a guess', () => {
-    const said = (gramsPerPiece: number): Ingredient => ({ ...pear, said: { gramsPerPiece } });
+    const said = (gramsPerPiece: number): Ingredient => ({ ...pear(), said: { gramsPerPiece } });
     expect(amount(said(200), { amount: 3, unit: 'piece' })).toMatchObject({ massG: 600, pieceCount: 3, assumed: [] });
     // USDA SR26: a medium pear 178 g.
-    expect(amount(pear, { amount: 3, unit: 'piece' })).toMatchObject({ massG: 534, pieceCount: 3, assumed: [] });
-    expect(amount(pear, { amount: 1, unit: 'bunch' })).toMatchObject({ massG: 178, assumed: ['pear: one bunch counted as 178 g'] });
+    expect(amount(pear(), { amount: 3, unit: 'piece' })).toMatchObject({ massG: 534, pieceCount: 3, assumed: [] });
+    expect(amount(pear(), { amount: 1, unit: 'bunch' })).toMatchObject({ massG: 178, assumed: ['pear: one bunch counted as 178 g'] });
     const odd: Ingredient = { ...plain('zorblax', grams) };
     expect(amount(odd, { amount: 2, unit: 'piece' }).assumed).toEqual(['zorblax: one piece counted as 50 g']);
   });
@@ -315,7 +345,7 @@ describe('grams and millilitres of an amount', () => {
   it('takes no amount under 0, over a tonne, or that is no number, at either end of a range', () => {
     const code = (typed: Amount) => {
       try {
-        return amount(sugar, typed).massG;
+        return amount(sugar(), typed).massG;
       } catch (error) {
         return (error as { code: string; message: string }).code;
       }
@@ -326,7 +356,7 @@ describe('grams and millilitres of an amount', () => {
       expect(code({ amount: bad, unit: 'g' })).toBe('amount-out-of-range');
       expect(code({ amount: 1, amountHigh: bad, unit: 'g' })).toBe('amount-out-of-range');
     }
-    expect(() => amount(sugar, { amount: -1, unit: 'g' })).toThrow(/^An amount must be 0 to 1000000 g/);
-    expect(() => amount(sugar, { amount: 1, amountHigh: -1, unit: 'g' })).toThrow(/^An amount must be 0 to 1000000 g/);
+    expect(() => amount(sugar(), { amount: -1, unit: 'g' })).toThrow(/^An amount must be 0 to 1000000 g/);
+    expect(() => amount(sugar(), { amount: 1, amountHigh: -1, unit: 'g' })).toThrow(/^An amount must be 0 to 1000000 g/);
   });
 });
