@@ -48,11 +48,11 @@ export const TRAILING: ReadonlySet<UnitId> = new Set(['leaf', 'sprig', 'slice', 
 /** "sugar", "flour": a solid that is weighed, not counted; "apples" and "pears" are counted. */
 function isMassNoun(name: string): boolean {
   const last = name.split(' ').at(-1) ?? '';
-  return kindOfName(last) === 'solid' && MASS_NOUNS.has(last.toLowerCase());
+  return MASS_NOUNS.has(last.toLowerCase());
 }
 
 const MASS_NOUNS = new Set(
-  'sugar azucar sucre zucchero zucker salt sal sel sale salz butter cheese queijo curd ricotta flour farine mehl chocolate cocoa cacao rice barley wheat saffron hibiscus ginger mint basil parsley thyme rosemary sage dill yogurt yoghurt labneh mascarpone feta fat meat pork beef ice pulp pomace powder agar gelatin pectin yeast jam marmalade paste coffee'.split(
+  'sugar sug azucar sucre zucchero zucker salt sal sel sale salz butter cheese queijo curd ricotta flour farine mehl chocolate cocoa cacao rice barley wheat saffron hibiscus ginger mint basil parsley thyme rosemary sage dill yogurt yoghurt labneh mascarpone feta fat meat pork beef ice pulp pomace powder agar gelatin pectin yeast jam marmalade paste coffee'.split(
     ' ',
   ),
 );
@@ -366,6 +366,8 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
     if (tail.trim().replace(/[.)]+$/u, '') !== '' && !/^\s*[,;(]/u.test(tail) && !/^\s+[-–—]\s/u.test(tail)) continue;
     if (/^\s*[%°]/u.test(tail)) continue;
     const before = text.slice(0, i - 1).replace(/[\s:=|(,–—>→@-]+$/u, '');
+    // "lid loose, 3 days (2-5)": a bare number there says something of what stands before it.
+    if (found.unit === null && /[?!;\d]|,.*\s\S+\s/u.test(before)) continue;
     const named = nameAndNotes(before);
     if (named.name === '' || !/\p{L}/u.test(named.name)) continue;
     if (/(?:^|\s)(?:at|for|in|of|per|every|until|to|by|from|after|under|over|x)$/iu.test(named.name)) continue;

@@ -10,6 +10,7 @@ import { juiceOf, looseLast, looseMeasure, makeUpTo, timesLast, topUp } from './
 import { per, shareOf, weightOf } from './line-set-by.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type LineAmount, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { rememberedFor } from './remembered.ts';
 import { beginsWithVerb } from './step-verbs.ts';
 
 /** A recipe line as `parseLine` gives it. */
@@ -141,6 +142,10 @@ export function quotedLine(text: string, conventions: Conventions): LineReading 
  * @throws Refusal `line-too-long`, `line-unreadable`, `amount-not-positive`
  */
 export function readLine(typed: string, conventions: Conventions = HOUSE_CONVENTIONS): LineReading {
+  return lineRead(typed, conventions);
+}
+
+const lineRead = rememberedFor((typed: string, conventions: Conventions): LineReading => {
   if (typed.length > LINE_LIMIT)
     throw new Refusal('line-too-long', `A line holds at most ${LINE_LIMIT} characters. Break it into several.`);
   let text = cleanLine(typed);
@@ -157,7 +162,7 @@ export function readLine(typed: string, conventions: Conventions = HOUSE_CONVENT
     return sayDraft({ ...inner, notes: [purpose[1] ?? '', ...inner.notes] });
   }
   return sayDraft(draftOf(text, conventions));
-}
+});
 
 const QUOTED = /^(.{0,80}?)"((?:[^"\\]|\\.)*)"(?:, "((?:[^"\\]|\\.)*)")?(.{0,200})$/u;
 

@@ -16,3 +16,24 @@ export function remembered<T>(read: (text: string) => T, most = 1000): (text: st
     return answer;
   };
 }
+
+/** As `remembered`, for what hangs on a venue's measures too, and may end in a throw: that is kept and thrown again. */
+export function rememberedFor<K extends object, T>(read: (text: string, by: K) => T): (text: string, by: K) => T {
+  const readers = new WeakMap<K, (text: string) => { readonly answer: T } | { readonly thrown: unknown }>();
+  return (text, by) => {
+    let reader = readers.get(by);
+    if (reader === undefined) {
+      reader = remembered((typed) => {
+        try {
+          return { answer: read(typed, by) };
+        } catch (thrown) {
+          return { thrown };
+        }
+      });
+      readers.set(by, reader);
+    }
+    const kept = reader(text);
+    if ('thrown' in kept) throw kept.thrown;
+    return kept.answer;
+  };
+}

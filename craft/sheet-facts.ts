@@ -159,7 +159,9 @@ export function metaOf(text: string, conventions: Conventions): Meta | null {
         .replace(/^[\s,;]+/u, '')
         .replace(/\.$/u, '')
         .trim();
-      const place = keptPlace(tail);
+      const after = keptPlace(tail);
+      const ahead = after.place === undefined ? placeOf(rest.slice(0, time.start)) : undefined;
+      const place = ahead === undefined ? after : { ...after, place: ahead };
       return {
         is: 'keeps',
         days,

@@ -3,12 +3,13 @@ import { type LineReading, readLine } from './line.ts';
 import { cleanLine } from './line-clean.ts';
 import type { Conventions, Line, Step } from './recipe.ts';
 import { Refusal } from './refusal.ts';
+import { rememberedFor } from './remembered.ts';
 import { isNoteText, metaOf } from './sheet-facts.ts';
 import { headingOf, isCaps } from './sheet-headings.ts';
 import { severalLines } from './sheet-several.ts';
 import { findTimes } from './step-times.ts';
 import { beginsWithVerb, verbOf } from './step-verbs.ts';
-import { readStep, splitSteps } from './steps.ts';
+import { KEPT_AFTER, readStep, splitSteps } from './steps.ts';
 import { dimensionOf } from './units.ts';
 
 /** What one line of a sheet is, on its own words alone. */
@@ -20,7 +21,7 @@ export type Item =
   | { readonly is: 'not-read'; readonly word: string; readonly try: string };
 
 const QUICK_STEP =
-  /^(?:\d+(?:[.,]\d+)?(?:\s*(?:-|–|to)\s*\d+(?:[.,]\d+)?)?\s*(?:%|°|º|bx\b|brix\b|x\s+\p{L})|\d{1,2}(?:st|nd|rd|th)\b|first\b|second\b|day \d|d\d\b|next\b|after\b|once\b|when\b|if\b|while\b)/iu;
+  /^(?:\d+(?:[.,]\d+)?(?:\s*(?:-|–|to)\s*\d+(?:[.,]\d+)?)?\s*(?:%|°|º|bx\b|brix\b|x\s+\p{L})|(?:1[3-9]|[2-9]\d|\d{3}) ?[CF]\b(?!\s*\/)|\d{1,2}(?:st|nd|rd|th)\b|first\b|second\b|day \d|d\d\b|next\b|after\b|once\b|when\b|if\b|while\b)/iu;
 
 /** Whether a text starts with a stretch of time: "24 h in the fridge". */
 function startsWithTime(text: string): boolean {
@@ -38,6 +39,13 @@ const CONDITION_BEFORE =
  * Headings, `makes` and the like, and joins of parts are tried before this by the sheet.
  */
 export function readItem(typed: string, conventions: Conventions, loose = false): Item {
+  return loose ? looseRead(typed, conventions) : itemRead(typed, conventions);
+}
+
+const itemRead = rememberedFor((typed: string, conventions: Conventions) => itemOf(typed, conventions, false));
+const looseRead = rememberedFor((typed: string, conventions: Conventions) => itemOf(typed, conventions, true));
+
+function itemOf(typed: string, conventions: Conventions, loose: boolean): Item {
   const text = cleanLine(typed);
   if (text.length > LINE_LIMIT) return { is: 'not-read', word: `${text.slice(0, 20)}…`, try: 'break it into several lines' };
   if (!/[\p{L}\p{N}]/u.test(text)) return { is: 'not-read', word: text.slice(0, 20), try: '60 ml gin, or a step like: rest 24 h' };
@@ -104,6 +112,7 @@ export function sentencesOf(text: string): string[] {
       continue;
     // "measure pH; must be under 4.2" says one thing.
     if (/^\s*(?:must|should|has to|needs to|it must|it should)\b/iu.test(text.slice(i + 1))) continue;
+    if (c === ';' && KEPT_AFTER.test(text.slice(i + 1))) continue;
     pieces.push(text.slice(start, i).trim());
     start = i + 1;
   }

@@ -33,9 +33,11 @@ export function readSheet(text: string, conventions: Conventions): Reading {
   const sheet = new Sheet();
   const names = new Map<string, string>();
   let titled = false;
-  for (const raw of lines) {
+  for (const [index, raw] of lines.entries()) {
     const plain = raw.trim();
     if (plain === '') continue;
+    const bare = titled ? bareHeading(lines, index, conventions) : null;
+    if (bare !== null && !names.has(partKey(bare))) names.set(partKey(bare), bare);
     const heading = headingOf(plain);
     if (heading !== null && PART_QUOTED.test(plain)) names.set(partKey(heading.name), heading.name);
     else if (
@@ -59,7 +61,7 @@ export function readSheet(text: string, conventions: Conventions): Reading {
     };
     const plain = raw.trim();
     if (plain === '') return use('blank');
-    if (RULE.test(plain)) return use('rule');
+    if (RULE.test(plain) || /^[-*•·]$/u.test(plain)) return use('rule');
     const bulleted = /^\s*(?:[-*•·‣▪●○–]\s+|\+\s*\d|\[[ xX]?\]\s+|[•·‣▪●○□☐])/u.test(raw);
     // A title first: unless the text begins with a heading or an ingredient.
     if (!named) {
@@ -82,11 +84,11 @@ export function readSheet(text: string, conventions: Conventions): Reading {
           label.is === 'bad')
       ) {
         // "Bitter spritz: 45 ml aperitif, 60 ml sparkling wine. Build." holds the whole recipe.
-        const whole = /^([^:]{2,60}?)\s*(?::|\s[–—-])\s+(?=\S)/u.exec(cleaned);
-        const body = whole === null ? '' : cleaned.slice(whole[0].length);
-        if (whole !== null && readItem(sentencesOf(body)[0] ?? '', conventions).is === 'lines') {
+        const whole = /^([^:.]{2,60}?)\s*(?::|\.|\s[–—-])\s+(?=\S)/u.exec(cleaned);
+        const pieces = whole === null ? [] : wholeRecipe(cleaned.slice(whole[0].length), conventions);
+        if (whole !== null && pieces.length > 0) {
           readTitle(sheet, whole[1] ?? '', lineNo, conventions);
-          takeText(sheet, body, { lineNo, raw, names, conventions, loose: false, last: false });
+          for (const piece of pieces) takeText(sheet, piece, { lineNo, raw, names, conventions, loose: false, last: false });
           return use('title');
         }
         readTitle(sheet, cleaned, lineNo, conventions);
@@ -165,6 +167,12 @@ export function readSheet(text: string, conventions: Conventions): Reading {
       sheet.guess(lineNo, raw, `"${plain}" taken as the name of a part`);
       return use('heading', false);
     }
+    const bare = section === null ? bareHeading(lines, index, conventions) : null;
+    if (bare !== null) {
+      sheet.pots.open(bare, lineNo);
+      sheet.guess(lineNo, raw, `"${plain}" taken as the name of a part`);
+      return use('heading', false);
+    }
     let cleaned = cleanLine(plain);
     const numbered = NUMBERED.exec(cleaned);
     if (numbered !== null) cleaned = cleaned.slice(numbered[0].length).trim();
@@ -193,6 +201,37 @@ export function readSheet(text: string, conventions: Conventions): Reading {
   lines.length = cutAt;
   for (let i = cutAt; i < all.length; i++) sheet.uses.push({ lineNo: i + 1, text: all[i] ?? '', use: 'other-recipe', certain: true });
   return finish(sheet, splitRest(all.slice(cutAt), conventions));
+}
+
+/** A word or two alone above an ingredient, below a blank line: "Curd", "For the bug". */
+function bareHeading(lines: readonly string[], index: number, conventions: Conventions): string | null {
+  const plain = (lines[index] ?? '').trim();
+  if (plain.length > 40 || (lines[index - 1] ?? '').trim() !== '' || index === 0) return null;
+  const said = /^(?:for (?:the )?)?(\p{L}[\p{L}'’-]*(?: (?:(?:&|and) )?\p{L}[\p{L}'’-]*){0,1})$/iu.exec(plain);
+  if (said === null || beginsWithVerb(plain) || SECTION.test(plain) || NOTES_SECTION.test(plain)) return null;
+  if (isNoteText(plain) || metaOf(plain, conventions) !== null || /\btaste\b|\boptional\b/iu.test(plain)) return null;
+  const next = (lines[index + 1] ?? '').trim();
+  return next !== '' && /^(?:[-*•]\s*)?[\d½¼¾⅓⅔]/u.test(next) && measuredOrCounted(next, conventions) ? (said[1] ?? plain) : null;
+}
+
+function measuredOrCounted(text: string, conventions: Conventions): boolean {
+  const item = readItem(text, conventions);
+  return item.is === 'lines' || (item.is === 'line' && item.line.quantity.is === 'given');
+}
+
+/** What follows a title on its own line, where that is the whole recipe: its lines, then each thing done. Empty where it is not. */
+function wholeRecipe(body: string, conventions: Conventions): string[] {
+  if (readItem(sentencesOf(body)[0] ?? '', conventions).is === 'lines') return [body];
+  const pieces = body.split(/,\s+|;\s+|\.\s+/u).filter((p) => p.trim() !== '');
+  for (let n = pieces.length - 1; n > 1; n--) {
+    const lines = pieces.slice(0, n).join(', ');
+    if (readItem(lines, conventions).is !== 'lines') continue;
+    // What is left must be work or facts, else a comma meant something else.
+    const rest = pieces.slice(n);
+    const told = rest.every((p) => metaOf(p, conventions) !== null || readItem(p, conventions).is === 'steps');
+    return told ? [lines, ...rest] : [];
+  }
+  return [];
 }
 
 export function finish(sheet: Sheet, more: string[]): Reading {

@@ -19,9 +19,12 @@ const RECIPES_LIMIT = 200;
 export function splitRecipes(lines: readonly string[], conventions: Conventions): number {
   let seen = 0;
   let hashes = 0;
+  let above = '';
   for (let i = 0; i < lines.length; i++) {
     const text = (lines[i] ?? '').trim();
     if (text === '') continue;
+    const ruled = RULE.test(above) && !above.includes('|');
+    above = text;
     if (/^#\s+\S/u.test(text)) {
       hashes++;
       if (hashes === 2 && seen > 2) return i;
@@ -32,7 +35,7 @@ export function splitRecipes(lines: readonly string[], conventions: Conventions)
     const before = (lines[i - 1] ?? '').trim();
     const next = (lines.slice(i + 1).find((l) => l.trim() !== '') ?? '').trim();
     const title =
-      /^\p{Lu}/u.test(text) &&
+      (/^\p{Lu}/u.test(text) || (ruled && /^\p{L}+ \p{L}/u.test(text))) &&
       text.length <= 60 &&
       headingOf(text) === null &&
       !/:\s/u.test(text) &&
@@ -42,7 +45,7 @@ export function splitRecipes(lines: readonly string[], conventions: Conventions)
       !/[.!?]$/u.test(text);
     if (!title) continue;
     const begins = ['makes', 'serves'].includes(metaOf(next, conventions)?.is ?? '') || measuredLine(cleanLine(next), conventions) !== null;
-    if (RULE.test(before) && before !== '' && !before.includes('|') && (begins || headingOf(next) !== null)) return i;
+    if (ruled && (begins || headingOf(next) !== null)) return i;
     if (before === '' && metaOf(next, conventions)?.is === 'makes') return i;
     if (before === '' && (lines[i - 2] ?? '').trim() === '' && i > 3 && begins) return i;
   }

@@ -1,12 +1,42 @@
 /** Several ingredients on one line. */
 import { LINE_LIMIT } from './amount.ts';
 import { type LineReading, lineOf, readLine } from './line.ts';
+import { scanNumber } from './numbers.ts';
 import type { Conventions } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { findTimes } from './step-times.ts';
 import { beginsWithVerb } from './step-verbs.ts';
+import { findUnit } from './unit-words.ts';
 
 const EQUAL = /^equal (?:parts?|measures)(?: of| each)?\s*:?\s+(?=\p{L})/iu;
+
+const COUNTED_PARTS = /^(?:\d{1,2}(?:\.\d)?|[½¼¾]) (?:parts? )?(?=\p{L})/iu;
+
+/** "2 sugar, 1 water by weight": numbers without a measure are parts where it is said what they are parts of. */
+function countedParts(text: string): readonly LineReading[] | null {
+  const by = /[\s,]+\(?(by (?:weight|volume))\)?$/iu.exec(text);
+  if (by === null) return null;
+  const pieces = text
+    .slice(0, by.index)
+    .split(/\s*(?:,\s*(?:and\s+)?|\s+and\s+|\s*\+\s*|\s*&\s*|\s+to\s+)\s*/iu)
+    .filter((p) => p !== '');
+  if (pieces.length < 2 || pieces.length > 6) return null;
+  const readings: LineReading[] = [];
+  for (const piece of pieces) {
+    const count = COUNTED_PARTS.exec(piece);
+    const name = count === null ? '' : piece.slice(count[0].length);
+    const number = count === null ? null : scanNumber(count[0], 0);
+    if (number === null || !(number.value > 0) || name.split(' ').length > 4 || /\d/u.test(name) || findUnit(name, 0, 30) !== null)
+      return null;
+    readings.push({
+      line: lineOf(name, { is: 'given', amount: number.value, unit: 'part' }, (by[1] ?? '').toLowerCase()),
+      form: 'amount-first',
+      certain: true,
+      guesses: [],
+    });
+  }
+  return readings;
+}
 
 const RATIO_FIRST = /^(\d{1,2}(?:\.\d)?(?: ?: ?\d{1,2}(?:\.\d)?){1,5})\s+(?:of\s+)?(?=\p{L})/u;
 
@@ -40,7 +70,7 @@ function partsOf(text: string): readonly LineReading[] | null {
 
 /** Several ingredients on one line: "60 ml gin, 20 ml lemon, 20 ml syrup"; two columns. */
 export function severalLines(text: string, conventions: Conventions): readonly LineReading[] | null {
-  const inParts = partsOf(text);
+  const inParts = partsOf(text) ?? countedParts(text);
   if (inParts !== null) return inParts;
   if (text.length > LINE_LIMIT || !/[,;|•+]|\s[-–—/]\s/u.test(text) || beginsWithVerb(text)) return null;
   const inAll = /^(.{6,}?)\s*\((?:all\s+)?(?:in\s+)?(grams?|g|ml|cl|oz)\)$/iu.exec(text);

@@ -149,9 +149,11 @@ function guessedMeta(sheet: Sheet, text: string, at: At): Taken | null {
       return { use: 'makes', certain: false };
     }
   }
-  if (begun && at.last && sheet.keeps === undefined) {
+  const before = sheet.pots.current?.items.at(-1);
+  const bottled = before?.is === 'step' && ['bottle', 'label', 'jar', 'decant', 'date'].includes(before.verb ?? '');
+  if (begun && (at.last || bottled) && sheet.keeps === undefined) {
     const alone = text.length < 40 ? keptAlone(text) : null;
-    if (alone !== null) {
+    if (alone !== null && (at.last || (alone.days >= 5 && /fridge|freezer/u.test(alone.place ?? '')))) {
       sheet.keeps = alone;
       sheet.guess(at.lineNo, at.raw, `${text} read as how long it keeps`);
       return { use: 'keeps', certain: false };

@@ -14,7 +14,7 @@ export { splitSheets } from './sheet-recipes.ts';
  * amount first; amount last; step. Nothing is dropped: each line of the text is in `lines` with
  * what it was taken for, and what could not be read is in `notRead` with what would work.
  *
- * @param text - at most 40,000 characters and 1,500 lines; line breaks part the lines
+ * @param text - at most 16,000 characters and 800 lines; line breaks part the lines
  * @param conventions - what the venue's measures mean
  * @returns the reading; where the text holds several recipes, the first, the rest in `more`
  * @throws Refusal `sheet-empty`, `sheet-too-long`, `part-unknown`, `part-later`, `part-poured`

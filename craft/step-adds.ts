@@ -66,6 +66,8 @@ export function addsOf(
       return { line: inner.line, start: inner.start + shift, end: inner.end + shift };
     }
   }
+  // "stir 30 s over ice": how long, not how much.
+  if (isTimeAt(text, start)) return undefined;
   if (verb !== 'add' && verb !== 'stir' && verb !== 'dissolve' && verb !== 'whisk') return undefined;
   // add the same weight of sugar; add 2% salt; add water to 1 l; add salt 20 g
   const line = quietLine(text.slice(start).replace(/\.$/u, ''), conventions);

@@ -15,13 +15,24 @@ export function keptOf(text: string, conventions: Conventions): Kept[] {
       (m[1] ?? '').split(
         /,\s*(?=(?:bin|discard|go on|strain|bottle|then|save|keep|reserve|press|weigh|label|date|use|return|stir|rest|chill|freeze|cover|not\b|no\b))/iu,
       )[0] ?? '';
+    // "keep pulp, keep juice": what follows the first clause is looked at again.
+    KEEP.lastIndex = m.index + m[0].length - (m[1] ?? '').length + Math.max(clause.length, 1);
     if (NOT_KEPT.test(clause) || /^(?:about\s+)?\d+(?:-\d+)? ?(?:days?|weeks?|d|wks?|months?|h|hours?)\b/iu.test(clause)) continue;
-    for (const piece of clause.split(/\s*(?:,\s*(?:and\s+)?|\s+and\s+|\s*\+\s*|\s*&\s*)\s*/iu).slice(0, 4)) {
+    for (const piece of keptPieces(clause)) {
       const one = keptOne(piece, conventions);
       if (one !== null) kept.push(one);
     }
   }
   return kept;
+}
+
+/** "pulp and juice" are two things; "pineapple skins and cores" are kept together, as they are weighed. */
+function keptPieces(clause: string): string[] {
+  const pieces = clause.split(/\s*(?:,\s*(?:and\s+)?|\s+and\s+|\s*\+\s*|\s*&\s*)\s*/iu).slice(0, 4);
+  const one = /^(?:the |all |about )*(?:[\d.,]+ ?(?:k?g|ml|l)\s+)?\p{L}+ \p{L}+ (?:and|&) \p{L}+(?=$|\s+(?:for|to|in|aside)\b)/iu.test(
+    clause,
+  );
+  return one && pieces.length === 2 ? [clause] : pieces;
 }
 
 function keptOne(piece: string, conventions: Conventions): Kept | null {

@@ -2,7 +2,7 @@
 import { findTimes } from './step-times.ts';
 
 const PLACE_HEAD =
-  'fridge|refrigerator|freezer|walk-?in(?: fridge| freezer| cooler)?|lowboy|cellar|cold room|coldroom|room temp(?:erature)?|ambient(?: temp(?:erature)?)?|shelf|rail|speed rail|counter|bar top|back ?bar|cupboard|larder|pantry|dry store|stores?|store ?room|cool place|dark(?: place)?|chiller|blast chiller|ice bath|water bath|bain[- ]marie|drawer|rack|cooler|reach-?in|warm (?:place|spot|corner)|oven|dehydrator|hot cupboard|airing cupboard|well|ice';
+  'fridge|refrigerator|freezer|walk[- ]?in(?: fridge| freezer| cooler)?|lowboy|cellar|cold room|coldroom|room temp(?:erature)?|ambient(?: temp(?:erature)?)?|shelf|rail|speed rail|counter|bar top|back ?bar|cupboard|larder|pantry|dry store|stores?|store ?room|cool place|dark(?: place)?|chiller|blast chiller|ice bath|water bath|bain[- ]marie|drawer|rack|cooler|reach-?in|warm (?:place|spot|corner)|oven|dehydrator|hot cupboard|airing cupboard|well|ice';
 
 const PLACE = new RegExp(
   `\\b(?:in|into|at|on|to)\\s+(?:the\\s+|a\\s+|an\\s+)?((?:[\\p{L}][\\p{L}'-]*\\s+){0,2}?(?:${PLACE_HEAD})(?:\\s+(?:no\\.?\\s*)?\\d{1,2}(?!\\d|\\s*[-–]\\s*\\d|\\s*(?:min|hr?s?|hours?|days?|d|wks?|weeks?|°|[cf])(?!\\p{L})))?)(?![\\p{L}-])`,
@@ -10,7 +10,7 @@ const PLACE = new RegExp(
 );
 
 const PLACE_BARE =
-  /(?<![\p{L}-])(room temp(?:erature)?|ambient|fridge|freezer|walk-?in|lowboy|cellar|(?:dark )?cupboard|larder|RT)(?=$|[\s,;.)])/iu;
+  /(?<![\p{L}-])(room temp(?:erature)?|ambient|fridge|freezer|walk[- ]?in|lowboy|cellar|(?:dark )?cupboard|larder|RT)(?=$|[\s,;.)])/iu;
 
 const FOREIGN_PLACES: readonly (readonly [RegExp, string])[] = [
   [

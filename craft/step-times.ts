@@ -54,7 +54,7 @@ function timeUnit(text: string, index: number): { minutes: number; end: number; 
   const minutes = minutesByWord.get(fold(word));
   if (minutes === undefined) return null;
   // A lone m or d is a time only when glued to its number: 10m, 2d. W would be watts.
-  if (['m', 'd', 'w', 'j', 's'].includes(word) && !(m[0] === word || (word === 'd' && m[0] === ' d'))) return null;
+  if (['m', 'd', 'w', 'j', 's'].includes(word) && !(m[0] === word || (['d', 's'].includes(word) && m[0] === ` ${word}`))) return null;
   if (word === 'M') return null;
   const end = index + m[0].length;
   return { minutes, end: text[end] === '.' ? end + 1 : end, bare: m[0].length === word.length };

@@ -112,6 +112,10 @@ function leads(rest: string): boolean {
   );
 }
 
+/** "strain; keep the pulp": what a step keeps or bins is part of it; "; keep 3 weeks" is how long it keeps. */
+export const KEPT_AFTER =
+  /^\s*(?:keep|save|reserve|bin|discard)\s+(?!for\b|up\b|in\b|at\b|cold\b|it\b|(?:about )?\d+(?:\s*(?:-|to)\s*\d+)?\s*(?:h|hrs?|hours?|d|days?|w|wks?|weeks?|mo|mths?|months?)\b)/iu;
+
 /** Cuts at sentence ends, arrows, "then", and before a verb that starts a stage of its own. */
 export function splitSteps(text: string): string[] {
   const pieces: string[] = [];
@@ -128,6 +132,7 @@ export function splitSteps(text: string): string[] {
     if (c === ')') depth = Math.max(0, depth - 1);
     if (depth > 0) continue;
     if ((c === '.' || c === ';') && /^\s*(?:must|should|has to|needs to|it must|it should)\b/iu.test(text.slice(i + 1))) continue;
+    if (c === ';' && KEPT_AFTER.test(text.slice(i + 1))) continue;
     if ((c === '.' || c === ';') && /\s/.test(text[i + 1] ?? '') && /[\p{L}\d"“(]/u.test(text.slice(i + 1).trimStart()[0] ?? '')) {
       if (
         c === '.' &&
