@@ -133,43 +133,59 @@ async function binLots(lots: readonly Lot[], wanted: ReturnType<typeof outOf>, a
         : `all ${first.name}`
       : `${sayEntered(wanted)} ${first.name}`;
   const anew = replanning(asker, () => ({ why: `${shown} was binned` }));
-  const { act } = await acting(asker, bench, `binned ${shown}`, async (tx) => {
-    await takeSoonest(tx, asker.venue, lots, wanted, 'binned', { at: asker.now, by: asker, ...(why === undefined ? {} : { reason: why }) });
-    await warnLow(
-      tx,
-      lots.map((lot) => lot.name),
-      asker,
-    );
-  }, anew.after);
+  const { act } = await acting(
+    asker,
+    bench,
+    `binned ${shown}`,
+    async (tx) => {
+      await takeSoonest(tx, asker.venue, lots, wanted, 'binned', {
+        at: asker.now,
+        by: asker,
+        ...(why === undefined ? {} : { reason: why }),
+      });
+      await warnLow(
+        tx,
+        lots.map((lot) => lot.name),
+        asker,
+      );
+    },
+    anew.after,
+  );
   return withBlocks(await binned(act, asker, bench, { past }), anew.blocks());
 }
 
 async function binBatch(batch: Batch, asker: Asker, bench: Bench, why?: string): Promise<Reply> {
   if (batch.state !== 'resting')
     throw new Refusal('already-done', `${batch.name} is no longer under way (${batch.state}). Nothing was written twice.`);
-  const anew = replanning(asker, () => ({ why: `${batch.name} was binned`, batch: batch.id }));
-  const { done, act } = await acting(asker, bench, `binned the batch ${batch.name}`, async (tx) => {
-    const fresh = await findBatch(tx, asker.venue, batch.id);
-    if (fresh?.state !== 'resting') throw new Refusal('already-done', 'Somebody did that just now. Nothing was written twice.');
-    const massMg = await insideMg(tx, asker.venue, batch.id);
-    await addEntry(tx, asker.venue, {
-      at: asker.now,
-      by: asker,
-      batchId: batch.id,
-      kind: 'binned',
-      massMg: massMg > 0 ? -massMg : 0,
-      entered: massMg > 0 ? -massMg : 0,
-      measure: 'mg',
-      name: batch.name,
-      ...(why === undefined ? {} : { reason: why }),
-    });
-    const open = (await listStages(tx, asker.venue, batch.id)).filter((stage) => stage.state !== 'done' && stage.state !== 'binned');
-    for (const stage of open) await changeStage(tx, asker.venue, stage.id, { state: 'binned', doneAt: asker.now, doneBy: asker });
-    await changeBatch(tx, asker.venue, batch.id, { state: 'binned', endedAt: asker.now });
-    await cancelReminders(tx, asker.venue, { batch: batch.id });
-    await dropJobs(tx, asker.venue, batch, asker.now);
-    return open;
-  }, anew.after);
+  const anew = replanning(asker, () => ({ why: `${batch.name} was binned`, batches: [batch.id] }));
+  const { done, act } = await acting(
+    asker,
+    bench,
+    `binned the batch ${batch.name}`,
+    async (tx) => {
+      const fresh = await findBatch(tx, asker.venue, batch.id);
+      if (fresh?.state !== 'resting') throw new Refusal('already-done', 'Somebody did that just now. Nothing was written twice.');
+      const massMg = await insideMg(tx, asker.venue, batch.id);
+      await addEntry(tx, asker.venue, {
+        at: asker.now,
+        by: asker,
+        batchId: batch.id,
+        kind: 'binned',
+        massMg: massMg > 0 ? -massMg : 0,
+        entered: massMg > 0 ? -massMg : 0,
+        measure: 'mg',
+        name: batch.name,
+        ...(why === undefined ? {} : { reason: why }),
+      });
+      const open = (await listStages(tx, asker.venue, batch.id)).filter((stage) => stage.state !== 'done' && stage.state !== 'binned');
+      for (const stage of open) await changeStage(tx, asker.venue, stage.id, { state: 'binned', doneAt: asker.now, doneBy: asker });
+      await changeBatch(tx, asker.venue, batch.id, { state: 'binned', endedAt: asker.now });
+      await cancelReminders(tx, asker.venue, { batch: batch.id });
+      await dropJobs(tx, asker.venue, batch, asker.now);
+      return open;
+    },
+    anew.after,
+  );
   const venue = await findVenue(bench.db, asker.venue);
   const edits: Edit[] = [];
   for (const stage of done) edits.push(...(await pingEdits(bench.db, venue, stage.id, asker.now)));

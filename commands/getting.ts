@@ -25,7 +25,7 @@ import { houseOf } from './house.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindLot, remindStage } from './jobs/remind.ts';
 import { labelButtons } from './label.ts';
-import { bestInPlan, moveJobs, tickStage } from './plan-jobs.ts';
+import { bestInPlan, moveJobs, tickJobs } from './plan-jobs.ts';
 import { replanning } from './plan-running.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
 import { carriedBy, covering, readPot } from './pots.ts';
@@ -72,7 +72,7 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
   const what =
     got.got === null ? `finished ${stage.title.toLowerCase()}` : `${pastOf(stage.verb)} ${theRest(stage)}, got ${sayEntered(got.got)}`;
 
-  const anew = replanning(asker, () => ({ why: cameWords(stage, batch, got), batch: batch.id }));
+  const anew = replanning(asker, () => ({ why: cameWords(stage, batch, got), batches: [batch.id] }));
   const { done, act } = await acting(
     asker,
     bench,
@@ -335,8 +335,8 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
     ...(got.got === null ? {} : { got: { ...got.got, mg: gotMg } }),
   });
   await cancelReminders(tx, venue.id, { stage: stage.id });
-  await tickStage(tx, asker, batch, stage.ordinal);
   const begun = await beginNext(tx, writing, dates.carries);
+  await tickJobs(tx, asker, batch);
   const open = (await listStages(tx, venue.id, batch.id)).some((one) => one.state !== 'done' && one.state !== 'binned');
   if (!open) await changeBatch(tx, venue.id, batch.id, { state: 'done', endedAt: asker.now });
   return { lots, product, binned, begun, isOver: !open };

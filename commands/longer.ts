@@ -178,7 +178,7 @@ async function leave(found: StageFound, until: number, asker: Asker, bench: Benc
   const limit = await safetyLimit(found, venue, bench.db);
   if (limit !== null && until > limit.at) throw pastSafety(limit, asker.now, venue);
   const when = wordInstant(until, asker.now, venue.zone);
-  const anew = replanning(asker, () => ({ why: `${thingOf(stage)} was left until ${when}`, batch: batch.id }));
+  const anew = replanning(asker, () => ({ why: `${thingOf(stage)} was left until ${when}`, batches: [batch.id] }));
   const { done, act } = await acting(
     asker,
     bench,

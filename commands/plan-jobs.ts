@@ -126,11 +126,18 @@ export async function moveJobs(tx: Tx, venue: number, batch: Batch): Promise<voi
   }
 }
 
-/** A stage is over: so is what the plan had for it. */
-export async function tickStage(tx: Tx, asker: Asker, batch: Batch, ordinal: number): Promise<void> {
+/** What of a batch is over or begun is over or begun for its plan too. */
+export async function tickJobs(tx: Tx, asker: Asker, batch: Batch): Promise<void> {
+  const jobs = (await listJobsOfBatch(tx, asker.venue, batch.id)).filter((job) => job.doneAt === null);
+  if (jobs.length === 0) return;
   const steps = stagesOfSteps(batch.recipe);
-  for (const job of await listJobsOfBatch(tx, asker.venue, batch.id))
-    if (job.doneAt === null && steps[job.stepNo]?.stage === ordinal) await doneJob(tx, asker.venue, job.id, asker.now, asker);
+  const rows = await listStages(tx, asker.venue, batch.id);
+  for (const job of jobs) {
+    const step = steps[job.stepNo];
+    const row = rows[step?.stage ?? -1];
+    const isBegun = step?.begins === true && !step.ends && (row?.joins.length ?? 0) > 0 && row?.state !== 'waiting';
+    if (row?.state === 'done' || isBegun) await doneJob(tx, asker.venue, job.id, asker.now, asker);
+  }
 }
 
 /** A batch was binned: what was still to be done for it is not. */

@@ -14,6 +14,7 @@ import {
   type KeptPlan,
   lateOccurrenceOf,
   listJobs,
+  listJobsOfBatch,
   listPlans,
   type NewJob,
   noteChange,
@@ -49,7 +50,8 @@ interface Found {
   readonly why: string;
   /** The room it is said in anyway, by the reply to a press. */
   readonly room?: string;
-  readonly batch?: number;
+  /** The batches that were acted on: the plans they were started for come first, before others look at what they give. */
+  readonly batches?: readonly number[];
   /** The call that found it out, and its plan: told by itself. */
   readonly call?: { readonly occurrence: string; readonly plan: number };
 }
@@ -61,10 +63,12 @@ interface Found {
  */
 export async function replan(tx: Tx, venueId: number, now: number, found: Found): Promise<readonly Replanned[]> {
   const said: Replanned[] = [];
-  for (const kept of await listPlans(tx, venueId, now)) {
-    if (kept.state !== 'started') continue;
+  const concerned = new Set<number>();
+  for (const batch of found.batches ?? []) for (const job of await listJobsOfBatch(tx, venueId, batch)) concerned.add(job.planId);
+  const running = (await listPlans(tx, venueId, now)).filter((kept) => kept.state === 'started');
+  for (const kept of [...running].sort((a, b) => Number(concerned.has(b.id)) - Number(concerned.has(a.id)))) {
     try {
-      said.push(await replanOne(tx, await findVenue(tx, venueId), kept, now, found));
+      said.push({ ...(await replanOne(tx, await findVenue(tx, venueId), kept, now, found)), isConcerned: concerned.has(kept.id) });
     } catch (error) {
       // A sheet that can no longer be worked out must not keep anybody from straining; nothing of the plan is written yet.
       if (!(error instanceof Refusal)) throw error;
@@ -87,7 +91,7 @@ export async function replanLate(tx: Tx, venue: Venue, reminder: Reminder, now: 
 /** What follows from an act for the plans that run: done in its transaction, said in its reply. */
 export function replanning(
   asker: Asker,
-  about: () => { readonly why: string; readonly batch?: number },
+  about: () => { readonly why: string; readonly batches?: readonly number[] },
 ): { readonly after: (tx: Tx) => Promise<void>; readonly blocks: () => readonly Block[] } {
   let said: readonly Replanned[] = [];
   return {
@@ -101,7 +105,11 @@ export function replanning(
 /** For the reply to an act: what changed in each plan, or that nothing else moves in the one it was for. */
 export function sayReplanned(said: readonly Replanned[]): Block[] {
   return said.flatMap(({ plan, why, lines, isConcerned }): Block[] => {
-    if (lines.length > 0) return [list([`Re-planned, ${plan.name}: ${why}.`, ...lines])];
+    if (lines.length > 0)
+      return [
+        list([`Re-planned, ${plan.name}: ${why}.`, ...lines]),
+        { is: 'text', text: '/plan show has the whole list, and what to buy.' },
+      ];
     return isConcerned ? [{ is: 'text', text: `${plan.name}: nothing else moves.` }] : [];
   });
 }
@@ -216,7 +224,7 @@ function givenBy(jobs: readonly KeptJob[], placed: PlacedBatch | null, { recipes
   });
 }
 
-async function replanOne(tx: Tx, venue: Venue, kept: KeptPlan, now: number, found: Found): Promise<Replanned> {
+async function replanOne(tx: Tx, venue: Venue, kept: KeptPlan, now: number, found: Found): Promise<Omit<Replanned, 'isConcerned'>> {
   const jobs = await listJobs(tx, venue.id, kept.id);
   const gathered = await gatheredFor(tx, venue.id, kept, now);
   const { standing, open, placed, stock } = standingNow(jobs, gathered, now);
@@ -237,9 +245,8 @@ async function replanOne(tx: Tx, venue: Venue, kept: KeptPlan, now: number, foun
   const short: readonly Short[] = isMet(settled.plan.met, wanted) ? [] : (better ?? bestOf(gathered, stock, now)).short;
   const lines = sayChanged(kept, { ...changed, met: settled.plan.met, short }, { ...gathered, plan: settled.plan }, now, venue.zone);
   await setMet(tx, venue.id, kept, settled.plan.met);
-  const isConcerned = found.batch !== undefined && jobs.some((job) => job.batchId === found.batch);
   if (lines.length > 0) await tell(tx, venue, kept, { lines, isSoon: isSoon(changed, short, kept, now, venue) }, jobs, now, found);
-  return { plan: kept, why: found.why, lines, isConcerned };
+  return { plan: kept, why: found.why, lines };
 }
 
 const sum = (counts: readonly number[]): number => counts.reduce((total, count) => total + count, 0);

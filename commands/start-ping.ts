@@ -34,11 +34,12 @@ export interface StartPing {
 
 /** The call for a job of a plan as it stands now: the sheet at its size, and *Start* while nobody has. Null: no job's call. */
 export async function startPingOf(db: Db, venue: Venue, reminder: Reminder, now: number): Promise<StartPing | null> {
-  if (reminder.planJobId === null || reminder.kind === 'plan-changed') return null;
+  if (reminder.planJobId === null) return null;
   const job = await findJob(db, venue.id, reminder.planJobId);
   const plan = job === undefined ? undefined : await findPlan(db, venue.id, job.planId);
   const kept = job === undefined ? undefined : await findRecipeById(db, venue.id, job.recipeId);
   if (job === undefined || plan === undefined || kept === undefined) return null;
+  if (reminder.kind === 'plan-changed') return changedPing(reminder, plan.id);
   const clock = (at: number) => wordInstant(at, now, venue.zone);
   const size = sayQuarters(job.quarters);
   const start = `tart ${kept.name}${size}`;
@@ -85,6 +86,21 @@ export async function startPingOf(db: Db, venue: Venue, reminder: Reminder, now:
     tone: 'plain',
     short: kept.name,
     isQuiet: false,
+  };
+}
+
+/** What changed in a plan, told in its own channel because somebody acted in another. */
+function changedPing({ about }: Reminder, plan: number): StartPing {
+  const lines = Array.isArray(about['lines']) ? about['lines'].filter((line) => typeof line === 'string') : [];
+  return {
+    what: typeof about['heading'] === 'string' ? about['heading'] : 'A plan was worked out anew',
+    when: '',
+    lines,
+    blocks: [list(lines)],
+    buttons: [button('Show the plan', 'plan-show', [plan])],
+    tone: 'careful',
+    short: 'plan',
+    isQuiet: about['isQuiet'] === true,
   };
 }
 

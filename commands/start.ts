@@ -265,7 +265,7 @@ async function register(
   let begunId: number | undefined;
   const anew = replanning(asker, () => ({
     why: `${kept.name} was started${lateMin > LATE_START_MIN ? ` ${wordMinutes(lateMin)} late` : ''}`,
-    ...(begunId === undefined ? {} : { batch: begunId }),
+    ...(begunId === undefined ? {} : { batches: [begunId] }),
   }));
   const { done, act } = await acting(
     asker,
@@ -508,7 +508,7 @@ async function change(batch: Batch, fields: Readonly<Record<string, string>>, ve
   }
   const anew = replanning(asker, () => ({
     why: `${batch.name} was started at ${wordInstant(startedAt, asker.now, venue.zone)}`,
-    batch: batch.id,
+    batches: [batch.id],
   }));
   const { done, act } = await acting(
     asker,

@@ -2,6 +2,7 @@ import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-ap
 import { z } from 'zod';
 import { Refusal } from '../craft/refusal.ts';
 import { listStagesTouched, undo as takeBack } from '../storage/acts.ts';
+import { findStage } from '../storage/batches.ts';
 import { listJobsTouched } from '../storage/plans.ts';
 import { findVenue } from '../storage/venues.ts';
 import { type Asker, type Bench, type Button, command, type Edit, type Press, type Reply } from './command.ts';
@@ -35,7 +36,10 @@ export const undoButton = (act: number): Button => button('Undo', 'undo', [act])
 export async function answerUndo(asker: Asker, bench: Bench, act?: number): Promise<Reply> {
   let anew: readonly Replanned[] = [];
   const outcome = await takeBack(bench.db, asker, act, async (tx, undone) => {
-    anew = await replan(tx, asker.venue, asker.now, { why: `taken back: ${undone.what}`, room: asker.room });
+    const stages = await listStagesTouched(tx, asker.venue, undone.id);
+    const batches: number[] = [];
+    for (const id of stages) batches.push((await findStage(tx, asker.venue, id))?.batchId ?? 0);
+    anew = await replan(tx, asker.venue, asker.now, { why: `taken back: ${undone.what}`, room: asker.room, batches });
   });
   if ('repeat' in outcome) throw new Refusal('already-done', 'That was already taken back.');
   if ('nothing' in outcome) {
@@ -58,7 +62,7 @@ export async function answerUndo(asker: Asker, bench: Bench, act?: number): Prom
   return toRoom(
     card('done', `Taken back: ${outcome.undone.what}`, [
       `${asker.name} undid what was done ${since(outcome.undone.at, asker.now, venue.zone)}.`,
-      ...sayReplanned(anew),
+      ...sayReplanned(anew.filter((one) => one.lines.length > 0)),
     ]),
     { edits },
   );

@@ -395,8 +395,7 @@ function pingOf(called: { readonly roles: readonly string[]; readonly users: rea
 }
 
 /** Of a plan, what needs nothing of anybody before tomorrow. */
-const isQuiet = ({ reminder, start }: Told): boolean =>
-  start?.isQuiet === true || (reminder.kind === 'plan-changed' && reminder.about['isQuiet'] === true);
+const isQuiet = ({ start }: Told): boolean => start?.isQuiet === true;
 
 const ORDER: readonly Tone[] = ['done', 'plain', 'careful', 'stop'];
 function worst(tones: readonly Tone[]): Tone {

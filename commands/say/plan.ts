@@ -120,7 +120,6 @@ export function sayChanged(kept: KeptPlan, changed: Changed, planned: Planned, n
       (job) =>
         `${isShort ? 'Given up' : 'Not needed any more'}: ${job.title.charAt(0).toLowerCase()}${job.title.slice(1)}, ${clock(job.fromAt)}.`,
     ),
-    ...(changed.added.length === 0 ? [] : ['/plan show has the whole list, and what to buy.']),
   ];
 }
 

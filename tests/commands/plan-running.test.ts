@@ -36,7 +36,7 @@ const waiting = async (kinds: readonly string[]): Promise<number> =>
 const openStarts = async () => {
   const jobs = await bar.db.selectFrom('plan_jobs').selectAll().where('venue_id', '=', bar.here).orderBy('from_at').execute();
   const open = jobs.filter((job) => job.done_at === null && job.dropped_at === null && job.batch_id === null);
-  return open.filter((job, at) => open.findIndex((one) => one.batch_no === job.batch_no) === at);
+  return open.filter((job, at) => open.findIndex((one) => one.plan_id === job.plan_id && one.batch_no === job.batch_no) === at);
 };
 
 /** The plan is started, and its first batch is called for. */
@@ -349,6 +349,25 @@ describe('a plan that runs', () => {
     // The other bar's own start is not this one's batch.
     expect((await there()).filter((job) => job.batch_id !== null)).toEqual([]);
     expect(await there()).toEqual(before);
+  });
+
+  it('keeps two plans apart: what is started, strained and taken back for one is not given to the other', async () => {
+    await bar.press(await bar.ask('plan', { sub: 'add', ...PARTY, at: 'Thursday 2 Apr 20:00', event: 'The eve' }), 'Start the plan');
+    await bar.press(await bar.ask('plan', { sub: 'add', ...PARTY }), 'Start the plan');
+    const starts = async () => (await openStarts()).map((job) => job.plan_id);
+    const [eve, party] = await starts();
+    const job = (await openStarts()).find((one) => one.plan_id === party);
+    bar.now = (job?.from_at ?? 0) - 26 * HOUR;
+    // The later party's batch begins first, by hand on /prep; the eve still needs its own.
+    const said = await bar.pressed('plan-job-start', [job?.id ?? 0]);
+    expect(said.lines).toContain('Saturday party: nothing else moves.');
+    expect(await starts()).toEqual([eve]);
+    bar.now += 24 * HOUR;
+    const strain = await strained('pears', '1.17 l');
+    expect(strain.lines.join('\n')).not.toContain('The eve: Not needed');
+    await bar.press(strain, 'Undo');
+    const takes = await bar.db.selectFrom('plan_takes').select(['plan_id', 'source']).execute();
+    expect(takes).toEqual([{ plan_id: party, source: 'B1' }]);
   });
 
   it('goes with an export into an empty bar: its calls know their jobs there', async () => {
