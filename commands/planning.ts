@@ -160,7 +160,8 @@ export async function gatheredFor(db: Db, venueId: number, kept: KeptPlan, now: 
         name: source.name,
         at: kept.at,
         serves: PORTIONS,
-        per: [{ item, mg: Math.max(1, Math.round((massMg * (1 + kept.spillShare)) / PORTIONS)) }],
+        // Rounded down: a milligram too many would be another quarter of a making.
+        per: [{ item, mg: Math.max(1, Math.floor((massMg * (1 + kept.spillShare)) / PORTIONS)) }],
       });
       continue;
     }

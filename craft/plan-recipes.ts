@@ -10,6 +10,7 @@ import type { Line, Recipe } from './recipe.ts';
 import type { Stage, StageWindow, Wait } from './stages.ts';
 import type { RuleSet } from './tables/safety.ts';
 import { massGOf, volumeMlOf } from './units.ts';
+import { quartersIn } from './vessels.ts';
 
 /**
  * Hands-on minutes, for sheets that say what is done and never how long it takes.
@@ -45,6 +46,8 @@ const JOIN_MIN = 1440;
 /** House rule: nobody starts less than a quarter of what the sheet makes, nor more than six times it, unless a container says so. */
 const LEAST_QUARTERS = 1;
 const MOST_QUARTERS = 24;
+/** As /start has it: nothing is started a hundred and one times over. */
+const MOST_IN_CONTAINER = 400;
 
 export interface Compiling {
   readonly asking: Asking;
@@ -54,7 +57,7 @@ export interface Compiling {
   readonly itemOf: (line: Line) => string;
   /** Of the foretold product, the share to count on. */
   readonly countOnShare: number;
-  /** What the largest container holds, ml; absent: not set. */
+  /** What the venue's largest container holds, ml; absent: it has set none. */
   readonly containerMl?: number;
 }
 
@@ -113,8 +116,8 @@ export function planRecipeOf(recipe: Recipe, item: string, compiling: Compiling)
     keepsMin: recipe.keeps === undefined ? null : recipe.keeps.days * 1440,
     countDays,
   };
-  const madeMl = madeG / foretold.total.composition.densityGPerMl;
-  const most = compiling.containerMl === undefined ? MOST_QUARTERS : Math.floor((compiling.containerMl * 4) / madeMl);
+  // A bottle that holds no quarter of it is no pot for it: that goes into several, as its start says.
+  const held = compiling.containerMl === undefined ? 0 : (quartersIn(foretold, compiling.containerMl) ?? 0);
   return {
     item,
     name: recipe.name,
@@ -122,7 +125,9 @@ export function planRecipeOf(recipe: Recipe, item: string, compiling: Compiling)
     draws: merged(draws),
     outputs: [product, ...outputs],
     leastQuarters: LEAST_QUARTERS,
-    mostQuarters: Math.max(LEAST_QUARTERS, Math.min(MOST_QUARTERS, most)),
+    ...(held < LEAST_QUARTERS
+      ? { mostQuarters: MOST_QUARTERS }
+      : { mostQuarters: Math.min(MOST_IN_CONTAINER, held), mostBy: 'container' as const }),
   };
 }
 
@@ -168,7 +173,7 @@ function stepsOfStage(stage: Stage, first: number, endOf: ReadonlyMap<string, { 
   const endMin = END_MIN[stage.verb] ?? OTHER_END_MIN;
   const startMin = START_MIN + LINE_MIN * stage.goesIn.length + besideMin;
   const grown = (handsMin: number) => ({ handsMin: handsMin * (1 - PER_MAKING_SHARE), perMakingMin: handsMin * PER_MAKING_SHARE });
-  const what = stage.part ?? stage.title.replace(/^\S+ /, '');
+  const what = stage.part ?? stage.title.replace(/^\S+(?: and \S+)? /, '');
   if (rests.length === 0) return withDrip([{ title: stage.title, ...grown(startMin + endMin), after: joined }], stage, first);
   const steps: PlanStep[] = [{ title: `Start ${what}`, ...grown(startMin), after: joined }];
   for (const [at, rest] of rests.entries()) {

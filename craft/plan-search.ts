@@ -17,6 +17,8 @@ export interface SearchAsk {
   readonly rests: 'best' | 'window' | 'none';
   /** One pot for all that is wanted of a recipe, its by-products too; else each thing wanted has its own. */
   readonly isJoint?: boolean;
+  /** What no single pot holds goes into equal ones, two of 9 l and not one of 12 and one of 6; else each is filled before the next. */
+  readonly isEven?: boolean;
   /** Any number of hands: for the bound that the gap is told against. */
   readonly freeHands?: boolean;
 }
@@ -39,6 +41,8 @@ interface Supply {
 }
 
 const DAY_MS = 86_400_000;
+/** Batches of one recipe in one plan: past these a larger container is the answer. House rule. */
+const BATCHES_MOST = 200;
 
 /** Plans for what is wanted; where that falls short, once more for what can be poured, so that nothing is made in vain. */
 export function searchQuickly(ask: SearchAsk): SearchFound {
@@ -84,13 +88,18 @@ function draft(ask: SearchAsk, wanted: readonly number[]): { batches: PlacedBatc
       .filter((output) => sourced.get(output.item) === index)
       .map((output) => ({ output, open: (demands.get(output.item) ?? []).sort((a, b) => a.at - b.at) }));
     for (const one of wantedOf) meet(one, supplies.get(one.output.item) ?? []);
-    for (let tries = 0; tries < 200; tries += 1) {
+    for (let batchCount = 0; ; ) {
       // Whatever is wanted first decides when the pot is made, be it the product or what is left of it.
       const first = wantedOf
         .flatMap(({ output, open }) => open.slice(0, 1).map((next) => ({ output, next })))
         .sort((a, b) => a.next.at - b.next.at)[0];
       if (first === undefined) break;
       const { output, next } = first;
+      if (batchCount >= BATCHES_MOST) {
+        short.push({ item: output.item, mg: next.leftMg, at: next.at, why: { is: 'too-many', name: recipe.name, batches: BATCHES_MOST } });
+        giveUp(wantedOf, next);
+        continue;
+      }
       const placed = makeFor(next, wantedOf, output, recipe, index, lags, rota, ask);
       if (placed === null) {
         short.push({
@@ -104,6 +113,7 @@ function draft(ask: SearchAsk, wanted: readonly number[]): { batches: PlacedBatc
       }
       const before = next.leftMg;
       batches.push(placed);
+      batchCount += 1;
       const fresh = new Map<string, Supply[]>();
       for (const gives of recipe.outputs) {
         const fromAt = (placed.endsAt[gives.step] ?? 0) + gives.laterMin * 60_000;
@@ -172,10 +182,18 @@ const keepsMsOf = (output: PlanRecipe['outputs'][number]): number =>
     output.countDays === null ? Number.POSITIVE_INFINITY : (output.countDays - 1) * DAY_MS,
   );
 
-function quartersFor(mg: number, output: PlanRecipe['outputs'][number], recipe: PlanRecipe): number {
+/** @param atOnceMg - of which as much at one instant as is to go into equal pots where no single one holds it; 0: fill them one by one */
+function quartersFor(mg: number, atOnceMg: number, output: PlanRecipe['outputs'][number], recipe: PlanRecipe): number {
+  const wanted = rawQuarters(mg, output);
+  const atOnce = rawQuarters(atOnceMg, output);
+  const pots = Math.ceil(atOnce / recipe.mostQuarters);
+  return Math.min(recipe.mostQuarters, Math.max(recipe.leastQuarters, atOnceMg > 0 && pots > 1 ? Math.ceil(atOnce / pots) : wanted));
+}
+
+function rawQuarters(mg: number, output: PlanRecipe['outputs'][number]): number {
   let quarters = Math.ceil((mg * 4) / output.mg);
   while (givesMg(output.mg, quarters) < mg) quarters += 1;
-  return Math.min(recipe.mostQuarters, Math.max(recipe.leastQuarters, quarters));
+  return quarters;
 }
 
 /** One batch for the first thing that is missing and as much of what comes after as it keeps for; else for that alone. */
@@ -195,20 +213,32 @@ function makeFor(
     if (ask.isJoint !== true && one.output !== output) continue;
     const keepsMs = keepsMsOf(one.output);
     let mg = 0;
+    let atOnceMg = 0;
     for (const demand of one.open) {
       if (demand.at < next.at) continue;
       if (demand.at - next.at >= keepsMs) break;
       // What is wanted later and still good then comes out of the same pot, while it has room.
       if (mg > 0 && (mg * 4) / one.output.mg >= recipe.mostQuarters) break;
       mg += demand.leftMg;
+      if (ask.isEven === true && demand.at === next.at) atOnceMg += demand.leftMg;
       if (one.output === output) tailAt = demand.at;
     }
-    if (mg > 0) quarters = Math.max(quarters, quartersFor(mg, one.output, recipe));
+    if (mg > 0) quarters = Math.max(quarters, quartersFor(mg, atOnceMg, one.output, recipe));
   }
   const placed = placeFor(next.at, tailAt, output, recipe, index, quarters, lags, rota, ask);
   if (placed !== null || tailAt === next.at) return placed;
   // Too long a spread for its own life: the first one alone.
-  return placeFor(next.at, next.at, output, recipe, index, quartersFor(next.leftMg, output, recipe), lags, rota, ask);
+  return placeFor(
+    next.at,
+    next.at,
+    output,
+    recipe,
+    index,
+    quartersFor(next.leftMg, ask.isEven === true ? next.leftMg : 0, output, recipe),
+    lags,
+    rota,
+    ask,
+  );
 }
 
 function placeFor(

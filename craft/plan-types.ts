@@ -87,8 +87,10 @@ export interface PlanRecipe {
   /** mg that one making gives, on the side that the planner is to count on. */
   readonly outputs: readonly PlanOutput[];
   readonly leastQuarters: number;
-  /** What the largest container holds. */
+  /** What the largest container holds, or what nobody makes more of at one go. */
   readonly mostQuarters: number;
+  /** What that is set by: absent where it is the house rule. */
+  readonly mostBy?: 'container';
 }
 
 /** A stretch with hands in. A step lies in one of them, whole. */
@@ -159,7 +161,9 @@ export interface Short {
     /** Nobody makes it and no shop has it. */
     | { readonly is: 'no-source' }
     /** There is some, but it is out of date or not yet there by then. */
-    | { readonly is: 'not-in-date' };
+    | { readonly is: 'not-in-date' }
+    /** It would take more batches of one thing than anybody begins. */
+    | { readonly is: 'too-many'; readonly name: string; readonly batches: number };
 }
 
 export interface Plan {

@@ -62,7 +62,10 @@ function planFor(ask: SearchAsk, tries: number, mostBatches?: number): Plan {
   const apart = searchQuickly(ask);
   // Where nothing is left over that anybody wants, both come to the same.
   const together = ask.recipes.some((recipe) => recipe.outputs.length > 1) ? searchQuickly({ ...ask, isJoint: true }) : apart;
-  const quick = isBetter(together, apart, ask) ? together : apart;
+  const isJoint = isBetter(together, apart, ask);
+  const filled = isJoint ? together : apart;
+  const even = isSplit(filled, ask) ? searchQuickly({ ...ask, isJoint, isEven: true }) : filled;
+  const quick = isBetter(filled, even, ask) ? filled : even;
   const isSmall = quick.batches.length <= EXACT_BATCHES_MOST || mostBatches !== undefined;
   const searched = tries > 0 && isSmall ? searchExactly({ ...ask, tries, mostBatches: mostBatches ?? EXACT_BATCHES_MOST }) : null;
   const isExact = searched?.isProven === true;
@@ -93,6 +96,13 @@ function isBetter(a: Pick<SearchFound, 'serves' | 'batches'>, b: Pick<SearchFoun
   if (first(a.batches) !== first(b.batches)) return first(a.batches) > first(b.batches);
   const wasted = (one: typeof a) => wastedMgOf(ask, one.serves, one.batches);
   return wasted(a) !== wasted(b) ? wasted(a) < wasted(b) : a.batches.length < b.batches.length;
+}
+
+/** Whether a full pot stands beside another of the same recipe. */
+function isSplit({ batches }: SearchFound, { recipes }: SearchAsk): boolean {
+  const counts = new Map<number, number>();
+  for (const { recipe } of batches) counts.set(recipe, (counts.get(recipe) ?? 0) + 1);
+  return batches.some(({ recipe, quarters }) => quarters === recipes[recipe]?.mostQuarters && (counts.get(recipe) ?? 0) > 1);
 }
 
 const firstOf = (batches: readonly PlacedBatch[]): number | null =>

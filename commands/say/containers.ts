@@ -1,10 +1,8 @@
 import type { Foretold } from '../../craft/composition.ts';
+import { FULL_SHARE, potMl } from '../../craft/vessels.ts';
 import type { Container } from '../../storage/containers.ts';
 import { counted } from './numbers.ts';
 import { sayAmount } from './recipe.ts';
-
-/** A pot is filled to this share of its rim. House rule. */
-const FULL_SHARE = 0.95;
 
 /** "pears in 4 tubs of 2 l": pots that no single container of the venue holds; null where each fits one, or none is known. */
 export function sayContainers(foretold: Foretold | null, containers: readonly Container[]): string | null {
@@ -19,11 +17,6 @@ export function sayContainers(foretold: Foretold | null, containers: readonly Co
     return [`${name === '' ? '' : `${name} `}in ${sayIn(ml, largest)}`];
   });
   return said.length === 0 ? null : `Split it: ${said.join(' · ')}`;
-}
-
-/** What stands in the pot, ml: by its product's density, for want of that of everything in it. */
-function potMl(stage: Foretold['stages'][number]): number {
-  return stage.inG / Math.max(0.5, stage.composition.densityGPerMl);
 }
 
 function sayIn(ml: number, { name, volumeMl }: Container): string {
