@@ -14,6 +14,9 @@ type ForetoldStage = Stage & { readonly leaves?: readonly string[] };
 /** A making further off than this from what was foretold was another thing; it teaches nothing. House rule. */
 const MOST_SHARE = 3;
 
+/** Less than this, g, nobody lifts out of a cloth, unless the sheet says to keep it. House rule. */
+const CRUMBS_G = 1;
+
 /**
  * What a stage of a batch is expected to give: what its lines foretell (or the sheet's own `makes`, for the last stage),
  * drawn towards what earlier batches of this recipe gave here.
@@ -43,7 +46,7 @@ export async function expectedOf(
   const learned = expectedYield(1, runs);
   const whole = (value: number) => Math.max(1, Math.round(value * 1000));
   const byProducts = (seen?.byProducts ?? [])
-    .filter((one) => !one.binned && one.massG > 0)
+    .filter((one) => !one.binned && one.massG > (stage.keeps.length > 0 ? 0 : CRUMBS_G))
     .map((one) => ({ name: nameOf(one.name, stage), entered: whole(one.massG), measure: 'mg' as const }));
   return {
     expectedAmount: { entered: whole(plain * learned.expectedShare), measure },

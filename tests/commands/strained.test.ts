@@ -140,3 +140,18 @@ describe('a strain that comes too soon', () => {
     await bar.close();
   });
 });
+
+describe('what is expected of a clear cordial', () => {
+  it('names no lees of a milligram', async () => {
+    const bar = await openBar();
+    await bar.recipe(
+      'Lime cordial\n600 g white sugar\n500 ml water\n300 ml lime juice\n20 g citric acid\nrest 12 h in the fridge\nstrain\nbottle',
+    );
+    await bar.ask('start', { recipe: 'Lime cordial' });
+    await bar.advance(DAY / 2);
+    const said = (await bar.ask('batch', { what: 'Lime cordial' })).lines.join(' ');
+    expect(said).toMatch(/expect about 1\.\d+ l/);
+    expect(said).not.toMatch(/lees|0\.00\d g/);
+    await bar.close();
+  });
+});
