@@ -26,7 +26,7 @@ const KEEPS_ANYWAY = new Set(['kombucha', 'maple syrup', 'grenadine', 'soy sauce
 const ASKED_KINDS: ReadonlySet<GoodKind> = new Set(['dairy', 'egg', 'plant milk', 'meat', 'seafood']);
 const LONG_LIFE = new Set(['milk powder', 'egg white powder', 'condensed milk']);
 const MEAT =
-  /\b(bacon|ham|pork|beef|chicken|duck|lamb|sausage|chorizo|prosciutto|pancetta|lard|tallow|schmaltz|meat|bone|marrow|pancetta|nduja|brisket|stock cube)\b/i;
+  /\b(bacon|ham|pork|beef|chicken|duck|lamb|sausage|chorizo|prosciutto|pancetta|lard|tallow|schmaltz|meat|bone|marrow|nduja|brisket|stock cube)\b/i;
 
 const startsCount = (good: Good): boolean => good.needsCold === true && !COLD_FOR_TASTE.has(good.kind) && !KEEPS_ANYWAY.has(good.name);
 
@@ -37,7 +37,12 @@ const startsCount = (good: Good): boolean => good.needsCold === true && !COLD_FO
  */
 export function needsCold(name: string): boolean {
   const good = findGood(name)?.good;
-  return good === undefined || startsCount(good);
+  return good === undefined || startsCount(good) || washedWith(name).some((word) => touchedBy(word).length > 0);
+}
+
+/** What a spirit was washed with, as its name says: "milk" of milk-washed gin. */
+function washedWith(name: string): readonly string[] {
+  return /\bwash(?:ed)?\b/i.test(name) ? (findGood(name)?.unmatched ?? []) : [];
 }
 
 /** What a thing of that name brings with it that strength cannot undo. */
@@ -52,8 +57,9 @@ export function touchedBy(name: string): Touched[] {
   if (good?.kind === 'seafood' || bears.has('fish') || bears.has('crustaceans') || bears.has('molluscs')) touched.add('fish');
   if (good?.kind === 'plant milk') touched.add(bears.has('soybeans') ? 'soy milk' : bears.has('nuts') ? 'nut' : 'oat milk');
   if (good?.name === 'animal fat') touched.add('meat');
-  // A spirit distilled from grain or nuts has left them behind; amaretto and the like are read from the pack.
-  return good?.kind === 'spirit' && !MEAT.test(name) ? [] : [...touched];
+  // A spirit distilled from grain or nuts has left them behind; what it was washed with afterwards it has not.
+  if (good?.kind === 'spirit' && !MEAT.test(name)) return [...new Set(washedWith(name).flatMap(touchedBy))];
+  return [...touched];
 }
 
 /** Lines that `/start` asks "Opened when?" for: dairy, egg, meat, fish and what stands in for them. */

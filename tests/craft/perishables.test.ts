@@ -1,7 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { type DatedLot, datesOf } from '../../craft/dates.ts';
 import { asksOpened, datingOf, needsCold, touchedBy } from '../../craft/perishables.ts';
+import type { Line, Recipe, Step } from '../../craft/recipe.ts';
 import { parseSheet } from '../../craft/sheet.ts';
+import type { GoodKind } from '../../craft/tables/good.ts';
+import { GOODS } from '../../craft/tables/goods.ts';
 
 const read = (text: string) => parseSheet(text).recipe;
 
@@ -20,6 +23,10 @@ describe('what begins a day count', () => {
     'bacon fat',
     'tomato puree',
     'something nobody knows',
+    'milk-washed gin',
+    'butter washed rum',
+    'bacon-washed bourbon',
+    'coconut water',
   ])('%s does', (name) => expect(needsCold(name)).toBe(true));
   it.each([
     'gin',
@@ -33,6 +40,15 @@ describe('what begins a day count', () => {
     'maple syrup',
     'black tea',
     'aromatic bitters',
+    'tea-washed gin',
+    'kombucha',
+    'grenadine',
+    'soy sauce',
+    'oyster sauce',
+    'mustard',
+    'miso',
+    'cordial',
+    'shrub',
   ])('%s does not', (name) => expect(needsCold(name)).toBe(false));
 });
 
@@ -50,6 +66,29 @@ describe('what strength cannot undo', () => {
     ['gin', []],
     ['pears', []],
     ['lemon peel', []],
+    // Nuts of both lists, seafood of three kinds, and what stands in for milk.
+    ['pine nut', ['nut']],
+    ['walnut', ['nut']],
+    ['marzipan', ['nut']],
+    ['orgeat', ['nut']],
+    ['fish sauce', ['fish']],
+    ['anchovy', ['fish']],
+    ['prawn', ['fish']],
+    ['worcestershire sauce', ['fish']],
+    ['cream liqueur', ['dairy']],
+    ['soy milk', ['soy milk']],
+    ['nut milk', ['nut']],
+    ['rice milk', ['oat milk']],
+    ['animal fat', ['meat']],
+    ['aquafaba', ['egg']],
+    // Distilled from whey it has left the whey behind; washed with milk afterwards it has not.
+    ['whey vodka', []],
+    ['milk-washed gin', ['dairy']],
+    ['butter washed rum', ['dairy']],
+    ['almond-washed rum', ['nut']],
+    ['bacon-washed bourbon', ['meat']],
+    ['tea-washed gin', []],
+    ['nobody knows', []],
   ])('%s brings %j', (name, touched) => expect(touchedBy(name)).toEqual(touched));
 });
 
@@ -62,6 +101,144 @@ describe('asking "Opened when?"', () => {
   });
   it('asks nothing for the pear cordial', () => {
     expect(asksOpened(read('Pear cordial\n600 g pears\n400 g sugar\n300 ml cider vinegar\nrest 24 h\nstrain'))).toEqual([]);
+  });
+});
+
+const line = (name: string, more: Partial<Line> = {}): Line => ({
+  is: 'line',
+  name,
+  quantity: { is: 'given', amount: 100, unit: 'ml' },
+  ...more,
+});
+const pot = (lines: readonly Line[], ...steps: readonly (string | Step)[]): Recipe => ({
+  name: 'Pot',
+  parts: [
+    {
+      name: null,
+      items: [...lines, ...steps.map((step): Step => (typeof step === 'string' ? { is: 'step', text: step, verb: null } : step))],
+    },
+  ],
+});
+
+describe('kinds of goods', () => {
+  // Opened for their taste alone: house rule.
+  it.each(['wine', 'fortified', 'beer', 'liqueur', 'spirit', 'bitters', 'vinegar', 'sugar', 'salt', 'acid', 'spice', 'chocolate'] as const)(
+    'no %s begins a count, cold or not',
+    (kind: GoodKind) => {
+      for (const good of GOODS.filter((one) => one.kind === kind)) expect(needsCold(good.name), good.name).toBe(false);
+    },
+  );
+
+  it.each(['dairy', 'egg', 'plant milk', 'meat', 'seafood'] as const)('asks when %s was opened, but for what keeps for months', (kind) => {
+    const keeps = ['milk powder', 'egg white powder', 'condensed milk', 'aquafaba'];
+    const names = GOODS.filter((good) => good.kind === kind).map((good) => good.name);
+    expect(names.length).toBeGreaterThan(0);
+    for (const name of names) expect(asksOpened(pot([line(name)])).length, name).toBe(keeps.includes(name) ? 0 : 1);
+  });
+
+  it('asks nothing of a name that nobody knows', () => {
+    expect(asksOpened(pot([line('nobody knows')]))).toEqual([]);
+  });
+
+  it.each(
+    'bacon ham pork beef chicken duck lamb sausage chorizo prosciutto pancetta lard tallow schmaltz meat bone marrow nduja brisket'.split(
+      ' ',
+    ),
+  )('%s is meat, in a spirit too', (meat) => {
+    expect(touchedBy(meat)).toContain('meat');
+    expect(touchedBy(`${meat} rum`)).toContain('meat');
+  });
+});
+
+describe('raw, cooked, dried, plain', () => {
+  it.each(['simmer', 'boil', 'bake', 'cook', 'poach', 'scald', 'pasteurise', 'pasteurize'])('takes egg that is %sd for cooked', (verb) => {
+    expect(datingOf(pot([line('egg')], `${verb} it`)).rawEgg).toBeUndefined();
+  });
+
+  // 160 °F (71 °C): the agencies' figure for egg dishes, from memory.
+  it('takes egg for raw below 71 °C, and cooked from there', () => {
+    const heated = (tempC: number) => datingOf(pot([line('egg')], { is: 'step', text: 'heat', verb: 'heat', tempC }));
+    expect(heated(70.9)).toMatchObject({ rawEgg: true });
+    expect(heated(71).rawEgg).toBeUndefined();
+    expect(datingOf(pot([line('egg')], 'stir'))).toMatchObject({ rawEgg: true });
+    expect(datingOf(pot([line('egg white powder')], 'stir')).rawEgg).toBeUndefined();
+    expect(datingOf(pot([line('aquafaba')], 'stir')).rawEgg).toBeUndefined();
+    expect(datingOf(pot([line('milk')], 'stir')).rawEgg).toBeUndefined();
+  });
+
+  it.each([
+    [{ is: 'step', text: 'dry overnight', verb: 'dry' }, true],
+    [{ is: 'step', text: 'into the oven', verb: 'bake' }, true],
+    ['then dehydrate it', true],
+    ['then bake it', true],
+    ['then dry at 60 C', true],
+    ['then dry for a day', true],
+    ['then dry until crisp', true],
+    ['pat dry and store', false],
+    ['stir', false],
+  ] as const)('%j is dried or baked: %s', (step, is) => {
+    expect(datingOf(pot([line('pear')], step)).driedOrBaked ?? false).toBe(is);
+  });
+
+  const plain = (lines: readonly Line[], ...steps: readonly string[]) => datingOf(pot(lines, ...steps)).plainSpirit ?? false;
+  const gin = line('gin', { abvPct: 40 });
+
+  it.each(['strain', 'pass', 'filter', 'press', 'rack', 'lift', 'decant', 'sieve'])(
+    'takes gin off its peel where one has to %s',
+    (verb) => {
+      expect(plain([gin, line('lemon peel')], `${verb} it`)).toBe(true);
+    },
+  );
+
+  // 35 % is the house's own line for plain spirit.
+  it('takes nothing under 35 %, nothing without a spirit, and spirit alone without a strainer', () => {
+    expect(plain([gin])).toBe(true);
+    expect(plain([gin, line('lemon peel')])).toBe(false);
+    expect(plain([line('gin', { abvPct: 35 })])).toBe(true);
+    expect(plain([line('gin', { abvPct: 34.9 })])).toBe(false);
+    expect(plain([line('lemon peel')], 'strain')).toBe(false);
+    expect(plain([line('white wine', { abvPct: 40 })])).toBe(false);
+    expect(plain([])).toBe(false);
+  });
+
+  it.each([
+    ['mint', true],
+    ['hibiscus', true],
+    ['cinnamon', true],
+    ['lemon peel', true],
+    ['raspberry', true],
+    ['cucumber', true],
+    ['water', true],
+    ['black tea', true],
+    ['cacao nib', true],
+    ['brewed coffee', false],
+    ['white chocolate', false],
+    ['white sugar', false],
+    ['milk', false],
+    ['nobody knows', false],
+  ])('gin on %s, strained, is plain spirit: %s', (name, is) => {
+    expect(plain([gin, line(name)], 'strain')).toBe(is);
+  });
+
+  it('knows garlic, herbs or vegetables in oil, unless something sour or of 15 % is with them', () => {
+    const cap = (...lines: readonly Line[]) => datingOf(pot(lines, 'rest')).cap?.why ?? null;
+    const why = 'Garlic, herbs or vegetables in oil';
+    expect(cap(line('olive oil'), line('garlic'))).toBe(why);
+    expect(cap(line('zorblax oil'), line('zorblax garlic'))).toBe(why);
+    expect(cap(line('olive oil'), line('cucumber'))).toBe(why);
+    expect(cap(line('olive oil'), line('basil'))).toBe(why);
+    expect(cap(line('olive oil'))).toBeNull();
+    expect(cap(line('garlic'))).toBeNull();
+    expect(cap(line('olive oil'), line('pear'))).toBeNull();
+    expect(cap(line('olive oil'), line('garlic'), line('cider vinegar'))).toBeNull();
+    expect(cap(line('olive oil'), line('garlic'), line('citric acid'))).toBeNull();
+    expect(cap(line('olive oil'), line('garlic'), line('wine', { abvPct: 15 }))).toBeNull();
+    expect(cap(line('olive oil'), line('garlic'), line('wine', { abvPct: 14.9 }))).toBe(why);
+  });
+
+  it('says nothing that the sheet does not say', () => {
+    expect(datingOf(pot([line('pear')], 'stir'))).toEqual({ touched: [] });
+    expect(datingOf(pot([line('milk'), line('cream')], 'stir'), 5)).toEqual({ touched: ['dairy'], abvPct: 5 });
   });
 });
 
