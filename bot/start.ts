@@ -2,6 +2,7 @@ import { mkdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { type Client, DiscordAPIError } from 'discord.js';
 import type { Bench, Log } from '../commands/command.ts';
+import { warmReader } from '../craft/sheet.ts';
 import { listWorkspaces, noteDeparture, noteReturn } from '../storage/departures.ts';
 import { type Opened, openDatabase } from '../storage/open.ts';
 import { DatabaseProblem } from '../storage/problem.ts';
@@ -172,6 +173,8 @@ export async function start(options: StartOptions): Promise<Running> {
         log.fault('commands-not-put', error);
       }
     };
+    // While the platform answers: the first sheet that a person sends is then read as quickly as the next.
+    setImmediate(warmReader);
     await register();
     const tick = async (): Promise<void> => {
       const run = poster.run();

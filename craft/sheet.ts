@@ -24,3 +24,28 @@ export { splitSheets } from './sheet-recipes.ts';
 export function parseSheet(text: string, conventions: Conventions = HOUSE_CONVENTIONS): Reading {
   return readSheet(text, conventions);
 }
+
+const FIRST_SHEET = `First sheet
+makes about 1 l
+
+[a]
+60 ml gin
+600 g pears, peeled
+sugar: 200 g
+juice of 2 limes
+salt 2% of all
+rest 24 h (18-36 h) in the fridge, stir daily
+strain, keep about 350 g pulp, bin the rest
+
+[b]
+2 x 700 ml wine
+heat 300 ml milk to 82 C until clear
+
+mix a and b
+bottle
+keeps 3 days in the fridge`;
+
+/** Reads one sheet for nobody: the patterns are made at their first use, which would fall on the first person's answer. */
+export function warmReader(): void {
+  parseSheet(FIRST_SHEET);
+}
