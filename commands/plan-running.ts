@@ -35,6 +35,9 @@ export const LATE_MS = 30 * 60_000;
 /** House rule: nobody starts a batch for the last glass in fifty; it is said all the same. */
 const NOT_WORTH_SHARE = 0.02;
 
+/** Somebody with wet hands waits for the answer: a fifth of what /plan tries to find nothing better. */
+const TRIES = 5000;
+
 /** What an act, or the clock, changed in one plan that runs. */
 export interface Replanned {
   readonly plan: KeptPlan;
@@ -254,9 +257,9 @@ const isMet = (met: readonly number[], wanted: readonly number[]): boolean => wa
 
 /** Planned anew: standing ready before the doors where that can be, at the doors where it cannot. */
 function bestOf({ needs, timed, recipes, laid }: Gathered, stock: Gathered['stock'], now: number): Plan {
-  const early = planBack(needs, stock, timed, laid, now);
+  const early = planBack(needs, stock, timed, laid, now, { tries: TRIES });
   if (early.met.every((serves, at) => serves === needs[at]?.serves)) return early;
-  const late = planBack(needs, stock, recipes, laid, now);
+  const late = planBack(needs, stock, recipes, laid, now, { tries: TRIES });
   return sum(late.met) > sum(early.met) ? late : early;
 }
 

@@ -149,6 +149,31 @@ describe('the call to start a batch of a plan', () => {
     expect(text).toContain('The sheet goes on: /scale recipe:Long bitters to:x1 shows all of it.');
   });
 
+  it('puts two calls of one quarter hour into one message, a Start for each, shorter', async () => {
+    await bar.recipe(PEAR_CORDIAL.replace('Pear and', 'Quince and'));
+    await bar.press(
+      await bar.ask('plan', { sub: 'add', what: 'Quince and cider-vinegar cordial', to: '800 ml', at: PARTY.at, event: 'Tasting' }),
+      'Start the plan',
+    );
+    await bar.press(await bar.ask('plan', { sub: 'add', ...PARTY }), 'Start the plan');
+    const due = await bar.db
+      .selectFrom('reminders')
+      .select('due_at')
+      .where('kind', '=', 'plan')
+      .orderBy('due_at')
+      .executeTakeFirstOrThrow();
+    await bar.db.updateTable('reminders').set({ due_at: due.due_at }).where('kind', '=', 'plan').execute();
+    bar.now = due.due_at;
+    const [both, ...more] = await bar.tick();
+    expect(more).toEqual([]);
+    expect(both && labelsOf(both).filter((label) => label.startsWith('Start '))).toEqual([
+      'Start Quince and cider-vinegar cordial',
+      'Start Pear and cider-vinegar cordial',
+    ]);
+    expect(both && textOf(both)).toContain('the sheet: /scale recipe:Pear and cider-vinegar cordial to:x2.25');
+    expect((await bar.press(both as Post, 'Start Pear')).heading).toBe('Started: Pear and cider-vinegar cordial × 2.25');
+  });
+
   it('takes a /start by hand, near its time, for the planned one', async () => {
     await called();
     const said = await bar.ask('start', { recipe: 'Pear and cider-vinegar cordial', to: 'x2.25' });

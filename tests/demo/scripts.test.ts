@@ -67,6 +67,26 @@ describe('the whole job by script', () => {
   });
 });
 
+describe('a party by script', () => {
+  it('calls with the sheet at two and a quarter makings, starts it in one press, and starts 400 ml more where the pears come short', async () => {
+    const entries = await played('event.pomace');
+    const calls = entries.filter(({ kind, heading }) => kind === 'post' && heading.startsWith('Start '));
+    expect(calls.map(({ at, buttons }) => [at, buttons])).toEqual([
+      ['2026-03-11T15:30:00+00:00[Europe/Lisbon]', ['Start', 'Show the plan']],
+      ['2026-03-12T22:15:00+00:00[Europe/Lisbon]', ['Start', 'Show the plan']],
+    ]);
+    expect(calls[0]?.text).toContain('405 g pear peel and cores');
+    const short = entries.find(({ kind, heading }) => kind === 'reply' && heading.startsWith('Got 850 ml'));
+    expect(short?.text).toContain('New: start Pear and cider-vinegar cordial × 0.5 (about 400 ml), 22:15.');
+    const begun = entries.filter(({ heading }) => heading.startsWith('Started: Pear and cider-vinegar cordial'));
+    expect(begun.map(({ heading }) => heading)).toEqual([
+      'Started: Pear and cider-vinegar cordial × 2.25',
+      'Started: Pear and cider-vinegar cordial × 0.5',
+    ]);
+    for (const { text } of begun) expect(text).toContain('Saturday party: nothing else moves.');
+  });
+});
+
 describe('the tour and the venue by script', () => {
   it('plays the tour in an empty workspace, to the leftovers', async () => {
     const alone = await played('tour.pomace');
