@@ -344,7 +344,8 @@ async function register(
       const rows = job === undefined ? begun.stages : await fulfil(tx, asker, job, begun.batch, begun.stages);
       const pings: (Ping | null)[] = [];
       for (const row of rows) pings.push(row.state === 'resting' ? await remindStage(tx, venue, begun.batch, row, asker.now) : null);
-      return { batch: begun.batch, stages: rows, used, pings, place, job };
+      const sooner = rows.filter((row, at) => (row.bestAt ?? 0) < (begun.stages[at]?.bestAt ?? 0));
+      return { batch: begun.batch, stages: rows, used, pings, place, job, sooner };
     },
     anew.after,
   );
@@ -367,7 +368,7 @@ async function register(
           ? null
           : `not taken, too little of it: ${tooLittle.map((lot) => `${sayLeft(lot)} ${lot.name} (${lot.code})`).join(', ')}`,
         already.length === 0 ? null : list(already),
-        plan === undefined ? null : lead('for', plan.name),
+        plan === undefined ? null : lead('for', [plan.name, ...soonerWords(done.sooner)].join(' · ')),
         ...anew.blocks(),
       ],
       `${done.batch.code} · started ${dayAndClock(ask.startedAt, asker.now, venue.zone)} by ${asker.name}`,
@@ -378,6 +379,12 @@ async function register(
     },
   );
 }
+
+/** Why something is called before its best time. */
+const soonerWords = (sooner: readonly Stage[]): string[] =>
+  sooner.length === 0
+    ? []
+    : [`sooner than best, inside the window: ${sooner.map((stage) => stage.part ?? stage.title.toLowerCase()).join(', ')}`];
 
 function foretoldOrNull(recipe: Recipe, work: () => Foretold): Foretold | null {
   try {

@@ -188,6 +188,7 @@ describe('a plan that runs', () => {
     bar.now += 35 * MINUTE;
     const said = await bar.press(call, 'Start');
     expect(said.lines).toContain('Saturday party: nothing else moves.');
+    expect(said.lines).toContain('for: Saturday party · sooner than best, inside the window: peel');
     // Best would be 16:35 on Wednesday; the plan strains at 16:15, and 12 h are over long before.
     expect(said.lines.find((line) => line.startsWith('peel: ready'))).toMatch(/^peel: ready Wed 16:15/);
   });
@@ -214,7 +215,10 @@ describe('a plan that runs', () => {
 
   it('says what gives when the last time that fits has passed, and calls for nothing that is gone', async () => {
     await called();
+    await bar.db.updateTable('venues').set({ call_role_id: '200000000000000001' }).where('id', '=', bar.here).execute();
     const posts = ofPlan(await bar.advance(3 * DAY));
+    // Tomorrow's start calls nobody today, its own call does, and so does what somebody has to decide.
+    expect(posts.map((post) => post.message.ping?.roles ?? [])).toEqual([[], ['200000000000000001'], ['200000000000000001']]);
     expect(posts.map((post) => post.message.card.heading.split(':')[0])).toEqual([
       'Not started',
       'Start Pear and cider-vinegar cordial × 2.25',
