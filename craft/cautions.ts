@@ -24,7 +24,8 @@ const RANK: Readonly<Record<CautionLevel, number>> = { no: 0, stop: 1, careful: 
 /** Minutes out of cold that a rule set allows at the least. Source: FDA Food Code 3-501.19. */
 const OUT_OF_COLD_MIN = 240;
 const COLD_PLACES = /\b(?:fridge|cold|walk-?in|lowboy|freezer|chill|ice|cellar cold|refrigerat)/i;
-const WARM_PLACES = /\b(?:room|ambient|counter|shelf|cupboard|kitchen|bench|bar top|warm|rail|back ?bar|overnight out|out)\b/i;
+const WARM_PLACES =
+  /\b(?:room|ambient|counter|shelf|cupboard|larder|pantry|dry stores?|kitchen|bench|bar top|warm|rail|back ?bar|overnight out|out)\b/i;
 
 interface Pot {
   readonly recipe: Recipe;
@@ -192,8 +193,15 @@ function oilHazards(pot: Pot): Caution[] {
 const SEALS_HOT =
   /\b(?:hot[- ]?(?:fill|pack|bottl)\w*|(?:bottle|jar|can|seal|cap|close|lid)\w*\b[^.\n]{0,30}\b(?:hot|warm|boiling)|(?:while|still) (?:hot|warm)[^.\n]{0,30}\b(?:bottle|jar|seal|cap)|pressure[- ]can)/i;
 
+/** A step's words, with those before it where a comma parted them: "while hot, bottle it" is two steps and one act. */
+function heard(steps: readonly Step[], at: number): string {
+  const text = steps[at]?.text ?? '';
+  const before = steps[at - 1]?.text ?? '';
+  return /\b(?:while|still) (?:hot|warm)$/i.test(before) ? `${before}, ${text}` : text;
+}
+
 function sealedHazards(pot: Pot): Caution[] {
-  const step = pot.steps.find((one) => SEALS_HOT.test(one.text) && !/\b(?:not|never|don'?t)\b/i.test(one.text));
+  const step = pot.steps.find((one, at) => SEALS_HOT.test(heard(pot.steps, at)) && !/\b(?:not|never|don'?t)\b/i.test(one.text));
   if (step === undefined) return [];
   const sugarG = pot.lines.filter((line) => line.good?.kind === 'sugar').reduce((sum, line) => sum + (line.massG ?? 0), 0);
   const allG = pot.lines.reduce((sum, line) => sum + (line.massG ?? 0), 0);
