@@ -155,7 +155,7 @@ function search(name: string): FoundGood | null {
   if (whole !== undefined) return foundBy(whole, []);
   // "vinegar, cider" is written the other way round.
   const turned = wordsOf(`${notes[0] ?? ''} ${first}`);
-  const exactTurned = notes.length > 0 ? byPhrase.get(turned.filter((word) => !ASIDE.has(word)).join(' ')) : undefined;
+  const exactTurned = byPhrase.get(turned.filter((word) => !ASIDE.has(word)).join(' '));
   if (exactTurned !== undefined && exactTurned.words.length > head.length) return foundBy(exactTurned, []);
   return matchWords(head) ?? matchWords(mended(head), true);
 }
@@ -195,8 +195,6 @@ const wordAt = (words: readonly string[], index: number): string => words[index]
 const isAside = (word: string): boolean => ASIDE.has(word) || PACKS.has(word);
 
 function matchPhrase(words: readonly string[]): FoundGood | null {
-  const exact = byPhrase.get(words.join(' '));
-  if (exact !== undefined) return foundBy(exact, []);
   let last = words.length - 1;
   // Trailing words about cut or state are no head: "ginger sliced". A row's own head may be one of them ("rye bread toast").
   while (last > 0 && !byHead.has(wordAt(words, last)) && isAside(wordAt(words, last))) last -= 1;
