@@ -64,7 +64,7 @@ const SPACED_THOUSANDS = / (\d{3})(?![\d.,]*\d)/uy;
 
 const SPACES = /\s*/uy;
 
-const PLUS = /\s*(?:(\+)|,?\s*\b(plus|and|y|et|e|und|&|less|minus)\b)\s*/iuy;
+const PLUS = /\s*(?:([+&])|,?\s*\b(plus|and|y|et|e|und|less|minus)\b)\s*/iuy;
 
 /** The unit right after a number: glued, after a space, or after a hyphen (2-oz). */
 /** Above this a C after a number is Celsius, not cups. House rule. */

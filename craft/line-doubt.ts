@@ -9,7 +9,7 @@ export const PACKAGE =
 
 /** What in a name is its own: strength, sugar, ratio, age, a number it bears. */
 const OWN_NUMBERS =
-  /\d[\d.,]* ?(?:%|°|bx\b|brix\b|proof\b)|\d+(?:\.\d)? ?: ?\d+(?:\.\d)?|\d+[- ](?:year|month|day)s?\b(?:[- ]old)?|(?:no\.?|#) ?\d+|\bh2o\b/giu;
+  /\d[\d.,]* ?(?:%|°|bx\b|brix\b|proof\b)|\d+(?:\.\d)? ?: ?\d+(?:\.\d)?|\d+[- ]?(?:year|month|day|yr|yo)s?\b(?:[- ]old)?|(?:no\.?|#) ?\d+|\bh2o\b/giu;
 
 const SIGNS = /[@→>=*<{}[\]^~\\$€£;:|/+…?!_]/u;
 

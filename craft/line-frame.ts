@@ -52,7 +52,7 @@ export function rowAsLine(text: string, ounceMl: number): string | null {
   return null;
 }
 
-/** "x2 lemons": how many, said first. */
+/** "x2 lemons", "2 no. limes": how many, said first. */
 export function timesFirst(text: string): string {
-  return text.replace(/^[x×]\s?(?=\d{1,3}\s+\p{L})/iu, '');
+  return text.replace(/^[x×]\s?(?=\d{1,3}\s+\p{L})/iu, '').replace(/^(\d{1,3}) ?no\.\s+(?=\p{L})/iu, '$1 ');
 }

@@ -3,7 +3,7 @@ import { type Found, scanAmount } from './amount.ts';
 import { kindOfName } from './kinds.ts';
 import { isCountingWord, PACKAGE } from './line-doubt.ts';
 import { type Draft, given } from './line-draft.ts';
-import { nameAndNotes } from './line-name.ts';
+import { isDone, nameAndNotes } from './line-name.ts';
 import type { Amount, Conventions, UnitId } from './recipe.ts';
 import { findUnit } from './unit-words.ts';
 import { convertAmount, dimensionOf, isHabit } from './units.ts';
@@ -64,7 +64,9 @@ const COUNTED_DRINKS =
 function unitOfBare(name: string, found: Pick<Found, 'amount' | 'amountHigh'>): UnitId | null {
   const last = name.split(' ').at(-1) ?? '';
   const kind = kindOfName(last);
-  if ((kind === 'spirit' || kind === 'liquid') && !COUNTED_DRINKS.test(name)) {
+  // Nobody counts a hundred of anything for one batch.
+  if (found.amount >= 100) return kind === 'solid' || isMassNoun(name) ? 'g' : 'ml';
+  if ((kind === 'spirit' || kind === 'liquid') && (!COUNTED_DRINKS.test(name) || (kind === 'liquid' && found.amount >= 30))) {
     if (found.amount < 1) return 'part';
     return found.amount >= 10 ? 'ml' : 'oz';
   }
@@ -110,6 +112,11 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
   const filled = packThenSize(text, found, rest, conventions);
   if (filled !== null) return filled;
   // 1 28-ounce can; 2 (750 ml) bottles; 8 8-1/2-inch wrappers; 2 750 ml bottles
+  const large = /^(large|small|medium|big)\s+(?=\()/iu.exec(rest);
+  if (large !== null && SIZE.test(rest.slice(large[0].length))) {
+    notes.push(large[1] ?? '');
+    rest = rest.slice(large[0].length);
+  }
   const size = /^[(\d½¼¾⅓⅔⅛.]/u.test(rest) ? SIZE.exec(rest) : null;
   if (size !== null) {
     const after = rest.slice(size[0].length).trimStart();
@@ -201,7 +208,7 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
     };
   }
   const counted = named.name.split(' ').slice(0, 3).some(isCountingWord) || PACKAGE.test(named.name);
-  const guessed = found.word || counted ? null : unitOfBare(named.name, found);
+  const guessed = (found.word && found.amount >= 1) || counted ? null : unitOfBare(named.name, found);
   if (guessed !== null) {
     return {
       quantity: given(found, guessed),
@@ -212,8 +219,9 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
       form: 'amount-first',
     };
   }
-  // "2 sugar": nobody counts it.
+  // "2 sugar": nobody counts it. "2 spl soda": a short word without a vowel is somebody's measure.
   if (!counted && isMassNoun(named.name)) certain = false;
+  if (words.length > 1 && /^(?:[^aeiouyáéíóúàèìòùäöüâêîôû]{1,4}|\p{L}{1,4}\.)$/iu.test(words[0] ?? '')) certain = false;
   return { quantity: given(found, 'piece'), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
 }
 
@@ -246,6 +254,8 @@ export function amountFirst(text: string, conventions: Conventions): Draft | nul
   }
   const found = scanAmount(text, 0, conventions);
   if (found === null) return null;
+  // "12 yr rum 45 ml", "50 Bx syrup 30 ml": the number is the thing's own.
+  if (found.unit === null && /^[\s-]*(?:°|%|bx\b|brix\b|yrs?\b|years?\b|y\.?o\b|proof\b)/iu.test(text.slice(found.end))) return null;
   if (found.unit === null) return bareCount(text, found, conventions);
   const notes = [...found.notes];
   const guesses = [...found.guesses];
@@ -363,7 +373,9 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
       }
     }
     const tail = text.slice(end);
-    if (tail.trim().replace(/[.)]+$/u, '') !== '' && !/^\s*[,;(]/u.test(tail) && !/^\s+[-–—]\s/u.test(tail)) continue;
+    const done = isDone(tail.trim().replace(/\.$/u, ''));
+    if (tail.trim().replace(/[.)]+$/u, '') !== '' && !/^\s*[,;(]/u.test(tail) && !/^\s+[-–—]\s/u.test(tail) && !done) continue;
+    if (done) certain = false;
     if (/^\s*[%°]/u.test(tail)) continue;
     const before = text.slice(0, i - 1).replace(/[\s:=|(,–—>→@-]+$/u, '');
     // "lid loose, 3 days (2-5)": a bare number there says something of what stands before it.
@@ -398,6 +410,18 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
       certain = false;
     }
     if (named.notes.length > 0 && named.doubtful) certain = false;
+    // "prediluted: water 900 ml": what stands before the colon says what it is for.
+    const purpose = /^(\p{L}[\p{L} -]{2,24}):\s+(\p{L}[^:]*)$/u.exec(named.name);
+    if (purpose !== null) {
+      return {
+        quantity: given(found, unit),
+        name: purpose[2] ?? '',
+        notes: [purpose[1] ?? '', ...named.notes, ...notes],
+        guesses,
+        certain: false,
+        form: 'amount-last',
+      };
+    }
     return { quantity: given(found, unit), name: named.name, notes: [...named.notes, ...notes], guesses, certain, form: 'amount-last' };
   }
   return null;
@@ -408,8 +432,8 @@ const NO_AMOUNT_AFTER =
 
 /** "limes 12", "egg yolks 6", "sugar 320": a number said last, without anything between, is never sure. */
 export function numberLast(text: string, conventions: Conventions): Draft | null {
-  const m = /^([^\d]{2,60}?)\s+(\d{1,4}|[½¼¾⅓⅔])$/u.exec(text);
-  if (m === null || NO_AMOUNT_AFTER.test(m[1] ?? '')) return null;
+  const m = /^([^\d(]{2,60}?)\s+(\d{1,4}|[½¼¾⅓⅔])(?:\s*\(([^()\d]{1,60})\)|,\s+([^\d]{1,60})|\s+(\p{L}[\p{L} ]{3,30}))?$/u.exec(text);
+  if (m === null || (m[5] !== undefined && !isDone(m[5]) && !isCountingWord(m[5])) || NO_AMOUNT_AFTER.test(m[1] ?? '')) return null;
   const found = scanAmount(m[2] ?? '', 0, conventions);
   const named = nameAndNotes(m[1] ?? '');
   if (found === null || !(found.amount > 0) || !/\p{L}{2}/u.test(named.name) || named.name.split(' ').length > 5) return null;
@@ -421,7 +445,7 @@ export function numberLast(text: string, conventions: Conventions): Draft | null
   return {
     quantity: given(found, unit),
     name: trailing ? words.slice(0, -1).join(' ') : named.name,
-    notes: named.notes,
+    notes: [...named.notes, ...[m[3] ?? m[4] ?? m[5] ?? ''].filter((n) => n !== '')],
     guesses: [`${m[2] ?? ''} taken as ${unit === 'piece' ? 'a count' : unit}`],
     certain: false,
     form: 'amount-last',

@@ -12,7 +12,7 @@ const JUICE =
   /^(?:(?:the|lemon|lime|orange|grapefruit|el|le|il|der|o|fresh|freshly squeezed|strained)\s+)*(juice|jugo|zumo|jus|succo|saft|sumo|suco)\s+((?:of|from|de|di|von|aus)\s+|d['’]\s*)?(?=\S)/iu;
 
 const ZEST =
-  /^(?:(?:the|le|la|les|el|los|las|il|lo|der|die|das|a|as|o|os)\s+)?((?:(?:finely|grated|freshly|fresh|pared|strips? of|wide|strip)\s+)*(?:(?:zest|juice|peel|rind)\s*(?:and|&|\+)\s*(?:finely )?(?:grated )?(?:zest|juice|peel|rind)|zest|peels?|rinds?|skins?|pulp|whites?|yolks?|seeds|ralladura|piel|pieles|zeste|scorza|scorze|schale|raspa|casca))\s+((?:of|from|de|di|von)\s+|d['’]\s*)(?=\S)/iu;
+  /^(?:(?:the|le|la|les|el|los|las|il|lo|der|die|das|a|as|o|os)\s+)?((?:(?:finely|grated|freshly|fresh|pared|strips? of|wide|strip)\s+)*(?:(?:zest|juice|peel|rind)\s*(?:and|&|\+)\s*(?:finely )?(?:grated )?(?:zest|juice|peel|rind)|zest|peels?|rinds?|skins?|pulp|whites?|yolks?|seeds|ralladura|piel|pieles|zeste|scorza|scorze|schale|raspa|casca))\s+(?:((?:of|from|de|di|von)\s+|d['’]\s*)(?=\S)|(?=[\d½¼¾]))/iu;
 
 const ARTICLE = /^(?:a|an|one|un|una|une|uno|ein|eine|einer|eines|um|uma)\s+(?=\p{L})/iu;
 
@@ -42,7 +42,14 @@ export function juiceOf(text: string, conventions: Conventions): Draft | null {
   const named = nameAndNotes(sized);
   if (named.name === '' || named.name.split(' ').length > 5) return null;
   const notes = [...found.notes, ...(size === null ? [] : [size[1] ?? '']), ...named.notes];
-  const base = { notes, guesses: [...found.guesses], certain: found.guesses.length === 0 && !named.doubtful, form: 'special' as const };
+  // "lemon juice from 3 lemons" may be called by its own name.
+  const twice = juice !== null && /^(?:lemon|lime|orange|grapefruit)\s/iu.test(juice[0]);
+  const base = {
+    notes,
+    guesses: [...found.guesses],
+    certain: found.guesses.length === 0 && !named.doubtful && !twice,
+    form: 'special' as const,
+  };
   if (zest !== null)
     return { ...base, quantity: given(found, 'piece'), name: `${zest[1] ?? ''} ${linkWord(zest[2], named.name)}${named.name}` };
   return {
@@ -67,7 +74,7 @@ function linkWord(typed: string | undefined, fruit: string): string {
 }
 
 const TOP =
-  /^(?:to\s+)?(?:top(?:ped)?(?:\s+(?:up|off))?(?:\s+with|\s*:)?|fill(?:\s+up)?\s+with|lengthen\s+with|complete\s+with|completar\s+con|rellenar\s+con|completar\s+com|compl[ée]ter\s+(?:avec|de)|allonger\s+(?:avec|de)|colmare\s+con|riempire\s+con|top\s+di|auff[üu]llen\s+mit|mit)\s+(?=\S)/iu;
+  /^(?:to\s+)?(?:top(?:ped)?(?:\s+(?:up|off))?(?:\s+with|\s+w\/|\s*:)?|fill(?:\s+up)?\s+with|lengthen\s+with|complete\s+with|completar\s+con|rellenar\s+con|completar\s+com|compl[ée]ter\s+(?:avec|de)|allonger\s+(?:avec|de)|colmare\s+con|riempire\s+con|top\s+di|auff[üu]llen\s+mit|mit)\s+(?=\S)/iu;
 
 const TO_AMOUNT = /\s+(?:up\s+)?to\s+(?:make\s+(?:up\s+to\s+)?|a\s+total\s+of\s+|equal\s+|reach\s+|total\s+)?(?=[\d½¼¾~])/iu;
 
@@ -198,7 +205,10 @@ const ALONE_UNITS = new Set<UnitId>(['dash', 'pinch', 'sprig', 'tsp', 'tbsp', 'b
 
 /** Splash of soda; scant teaspoon absinthe; few dashes water; bottle of cider */
 export function looseMeasure(text: string, conventions: Conventions): Draft | null {
-  const few = /^(?:an?\s+)?(few|several|some|a little|little|unas|unos|quelques|alcune|ein paar|einige|algumas|alguns)\s+/iu.exec(text);
+  const few =
+    /^(?:an?\s+)?(few|plenty of|lots of|several|some|a little|little|unas|unos|quelques|alcune|ein paar|einige|algumas|alguns)\s+/iu.exec(
+      text,
+    );
   const lead = few ?? /^(?:(scant|heaping|heaped|generous|large|small|good|big|tiny|healthy|level)\s+)/iu.exec(text);
   const start = lead?.[0].length ?? 0;
   const unit = findUnit(text, start, conventions.ounceMl);
@@ -285,7 +295,7 @@ export function looseLast(text: string, conventions: Conventions): Draft | null 
 
 /** lemons x 3; egg white x1 */
 export function timesLast(text: string): Draft | null {
-  const m = /^([^\d]{2,60}?)\s*[x×]\s?(\d{1,3})\.?$/iu.exec(text);
+  const m = /^([^\d]{2,60}?)\s*[x×]\s?(\d{1,3})\.?$/iu.exec(text) ?? /^([^\d]{2,60}?)\s+(\d{1,3})\s?[x×]$/iu.exec(text);
   if (m === null || !(Number(m[2]) > 0)) return null;
   const named = nameAndNotes(m[1] ?? '');
   if (named.name === '' || !/\p{L}{2}/u.test(named.name)) return null;

@@ -86,7 +86,7 @@ const PER = /\s*(?:\/|\bper\b|\bpro\b|\bpor\b)\s*/iu;
 /** citric 4 g per kg; 4 g/l citric acid */
 export function per(text: string, conventions: Conventions, called?: string): Draft | null {
   for (let i = 0, tried = 0; i < text.length && tried < 8; i++) {
-    if (!/[\d½¼¾]/u.test(text[i] ?? '') || (i > 0 && !/[\s:=(–—-]/u.test(text[i - 1] ?? ''))) continue;
+    if (!/[\d½¼¾]/u.test(text[i] ?? '') || (i > 0 && !/[\s:=(@–—-]/u.test(text[i - 1] ?? ''))) continue;
     tried++;
     const take = scanAmount(text, i, conventions);
     if (take === null || take.unit === null) continue;
@@ -120,7 +120,7 @@ export function per(text: string, conventions: Conventions, called?: string): Dr
     if (base === null) continue;
     // "2 oz / 60 ml": two measures of one thing, unless the second is a round litre, kilo or 100.
     if (link[0].trim() === '/' && number !== null && ![100, 1000].includes(number.amount)) continue;
-    const before = text.slice(0, i).replace(/[\s:=(–—-]+$/u, '');
+    const before = text.slice(0, i).replace(/[\s:=(@–—-]+$/u, '');
     // "1 l black tea, cold (12 g/l)": the line has its amount already.
     if (/^[~≈]?[\d½¼¾⅓⅔⅛]/u.test(before)) return null;
     const after = text.slice(end).replace(/^\)/u, '').trim();

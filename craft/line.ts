@@ -104,7 +104,8 @@ function isSurelyBare(text: string, name: string, notes: readonly string[], toTa
 }
 
 /** "to taste" in any tongue: the quantity itself, so no note. */
-const SAYS_TASTE = /^(?:(?:up )?to taste|al gusto|a gusto|a gosto|quanto basta|q\.? ?b\.?|nach geschmack|selon (?:le )?go[uû]t)$/iu;
+const SAYS_TASTE =
+  /^(?:(?:up )?to taste|al gusto|a gusto|a gosto|quanto basta|q\.? ?b\.?|q\.s\.?|qs|nach geschmack|selon (?:le )?go[uû]t)$/iu;
 
 function sayDraft(said: Draft): LineReading {
   // A bar in a name or note is a table's, not the thing's.
@@ -150,18 +151,21 @@ const lineRead = rememberedFor((typed: string, conventions: Conventions): LineRe
     throw new Refusal('line-too-long', `A line holds at most ${LINE_LIMIT} characters. Break it into several.`);
   let text = cleanLine(typed);
   if (!/\p{L}/u.test(text)) refuseUnreadable(typed.trim());
-  if (LIST_NUMBER.test(text)) text = text.replace(LIST_NUMBER, '');
+  const listed = LIST_NUMBER.test(text);
+  if (listed) text = text.replace(LIST_NUMBER, '');
   text = timesFirst(rowAsLine(text, conventions.ounceMl) ?? text);
   // "For garnish: a handful of almonds": what it is for is a note, the rest a line.
   const purpose =
-    /^((?:for|as) (?:the )?(?:garnish|serving|dusting|rim|glass|top|topping)|to (?:serve|garnish|finish)|optional|garnish(?:ed)?(?= with))(?:\s*:\s*| with )(?=\S)/iu.exec(
+    /^((?:for|as) (?:the )?(?:garnish|serving|dusting|rim|glass|top|topping)|to (?:serve|garnish|finish)|optional|garnish(?:es)?(?=\s*:)|garnish(?:ed)?(?= with))(?:\s*:\s*| with )(?=\S)/iu.exec(
       text,
     );
   if (purpose !== null) {
     const inner = draftOf(text.slice(purpose[0].length), conventions);
     return sayDraft({ ...inner, notes: [purpose[1] ?? '', ...inner.notes] });
   }
-  return sayDraft(draftOf(text, conventions));
+  const draft = draftOf(text, conventions);
+  // "(6) oranges": the number of the line, or of the oranges.
+  return sayDraft(listed && draft.form === 'bare' ? { ...draft, certain: false } : draft);
 });
 
 const QUOTED = /^(.{0,80}?)"((?:[^"\\]|\\.)*)"(?:, "((?:[^"\\]|\\.)*)")?(.{0,200})$/u;

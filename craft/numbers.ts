@@ -110,7 +110,7 @@ const ARTICLES = new Set(['a', 'an', 'un', 'una', 'uno', 'une', 'ein', 'eine', '
 
 /** Words after an article that make it a count though they are no measure in the list. */
 export const COUNTING: ReadonlySet<string> = new Set(
-  'ladle drink punnet tray basket jug bowl dose squirt spray glug ladles drinks punnets trays glugs scoops strips knobs thumbs handful gill nip spoon glug grating sachet stalk chunk cube sheet handfuls measures shots knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen'.split(
+  'ladle split splits drink punnet tray basket jug bowl dose squirt spray glug ladles drinks punnets trays glugs scoops strips knobs thumbs handful gill nip spoon glug grating sachet stalk chunk cube sheet handfuls measures shots knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen'.split(
     ' ',
   ),
 );
@@ -285,6 +285,8 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
     return { value: value / (next.startsWith('third') ? 3 : 4), end: skipOf(text, nextEnd), whole: false, fraction: true, word: true };
   }
   if (next === 'dozen') return { value: value * 12, end: nextEnd, whole: value >= 1, fraction: false, word: true };
+  const halfDozen = value < 1 ? at(HALF_DOZEN, text, end) : null;
+  if (halfDozen !== null) return { value: value * 12, end: end + halfDozen[0].length, whole: true, fraction: false, word: true };
   // "half a lemon", "half of a lime"
   if (value < 1) return { value, end: skipOf(text, end), whole: false, fraction: true, word: true };
   return { value, end, whole: true, fraction: false, word: true };
@@ -333,7 +335,9 @@ const ONE_HALF = / (?:demie?|halbe[rsn]?|mezz[oa]|medi[oa]|mei[oa]|half)(?= \p{L
 // "a 3-inch piece", "a 2-pound hen"
 const SIZED = /^ \d+(?:[ -]\d\/\d)?-\p{L}/u;
 
-const DOZEN = / (?:dozen|doz\.?|docenas?|douzaines?|dozzine|dutzend|d[úu]zias?)(?!\p{L})(?: of)?/iuy;
+const HALF_DOZEN = / (?:a )?dozen(?!\p{L})/iuy;
+
+const DOZEN = / (?:dozen|doz\.?|dz\.?|docenas?|douzaines?|dozzine|dutzend|d[úu]zias?)(?!\p{L})(?: of)?/iuy;
 
 export function skip(pattern: RegExp, text: string, index: number): number {
   const m = at(pattern, text, index);

@@ -15,7 +15,7 @@ const SERVED =
   /^(?:about\s+|~)?(\d{1,4})\s*(?:drinks|serves|servings|portions|cocktails|covers|pax|glasses|people|raciones|personas|personnes|persone|portionen|personen|por[çc][õo]es|pessoas)\.?$/iu;
 
 const KEEPS =
-  /^(?:keeps?(?: for)?|shelf[- ]?life|shelf(?= \d+ ?(?:d|w|m)\p{L}*)|refrigeraci[óo]n|lasts?(?: for)?|good for|best (?:before|within|in)|holds(?: for)?|(?:it |they |this )?(?:will |should )?keep(?: well)? for|life|conserva(?:r|ci[óo]n)?|se conserva|dura|se conserve|conservation|si conserva|h[äa]lt(?:bar)?|haltbar(?:keit)?|validade|conserva-se)\s*(?::|-|–)?\s*(?:about\s+|up to\s+|for\s+|~|ca\.?\s+)?(?=\S)/iu;
+  /^(?:keeps?(?: for)?|shelf[- ]?life|shelf(?= \d+ ?(?:d|w|m)\p{L}*)|refrigeraci[óo]n|lasts?(?: for)?|good for|best (?:before|within|in)|holds(?: for)?|hold(?= \d+ ?(?:w|mo))|(?:it |they |this )?(?:will |should )?keep(?: well)? for|life|conserva(?:r|ci[óo]n)?|se conserva|dura|se conserve|conservation|si conserva|h[äa]lt(?:bar)?|haltbar(?:keit)?|validade|conserva-se)\s*(?::|-|–)?\s*(?:about\s+|up to\s+|for\s+|~|ca\.?\s+)?(?=\S)/iu;
 
 const USE_BY = /^use[- ]by\s*:?\s*(?:day|d)\s*(\d{1,3})\.?$/iu;
 
@@ -193,11 +193,11 @@ export function keptAlone(typed: string): { days: number; place?: string } | nul
   const rest = `${text.slice(0, time.start)} ${text.slice(time.end)}`
     .replace(/[\s,.;:-]+/gu, ' ')
     .replace(/^ ?(?:for|up to|about|max) /iu, '')
-    .replace(/ ?\b(?:only|max|tops|at most)$/iu, '')
+    .replace(/ ?\b(?:only|max|tops|at most|up to|for|about)\s*$/iu, '')
     .trim();
   const days = Math.round((time.lowMin / 1440) * 1e6) / 1e6;
   if (rest === '') return { days };
-  if (/^(?:in the |in )?(?:cold|chilled|refrigerated)$/iu.test(rest)) return { days, place: 'fridge' };
+  if (/^(?:in the |in )?(?:cold|chilled|refrigerated|frg?|frdg|fdg)$/iu.test(rest)) return { days, place: 'fridge' };
   const place = placeOf(rest) ?? placeOf(`in ${rest}`);
   const only = place !== undefined && rest.toLowerCase().replace(/^(?:in|at|on) (?:the )?/u, '').length <= place.length + 1;
   return place !== undefined && (only || /^RT$/u.test(rest)) ? { days, place } : null;

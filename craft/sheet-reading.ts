@@ -114,7 +114,13 @@ export function addItem(sheet: Sheet, item: Item, lineNo: number, raw: string): 
       for (const reading of item.readings) addLine(sheet, reading, lineNo, raw);
       return item.readings.every((r) => r.certain);
     case 'steps':
-      for (const step of item.steps) if (step.text !== '') addStep(sheet, step, lineNo, raw);
+      for (const step of item.steps) {
+        if (step.text === '') continue;
+        addStep(sheet, step, lineNo, raw);
+        // "lime zest, from 8": a number that nothing was made of, and nothing done that the house knows.
+        if (Object.keys(step).length === 3 && step.verb === null && /\d/u.test(step.text) && step.text.split(' ').length <= 6)
+          sheet.guess(lineNo, raw, `"${step.text}" taken as a step`);
+      }
       sheet.notes.push(...item.notes);
       return true;
     case 'not-read':

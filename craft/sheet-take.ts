@@ -113,7 +113,7 @@ export function takeText(sheet: Sheet, text: string, at: At): Taken {
     if (chat !== null) {
       // "and 800 grams of sugar": what is said before an amount says nothing more.
       const reading = measuredLine(text.slice(chat[0].length), conventions);
-      if (reading !== null) {
+      if (reading?.certain === true) {
         addLine(sheet, reading, lineNo, raw);
         return { use: 'line', certain: reading.certain };
       }

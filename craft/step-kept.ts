@@ -61,7 +61,7 @@ function keptOne(piece: string, conventions: Conventions): Kept | null {
   name = name
     .replace(/^\s*(?:of\s+)?(?:the\s+)?/iu, '')
     .replace(/\s+(?:for|to|in|until|aside|back|separately|from|at|on|if)\b.*$/iu, '')
-    .replace(/\s*\(.*$/u, '')
+    .replace(/\s*(?:\(|->|→).*$/u, '')
     .replace(/[\s,.;:–—-]+$/u, '');
   if (name === '' || name.split(' ').length > 6 || !/\p{L}/u.test(name)) return null;
   return { name, ...(expected === undefined ? {} : { expected }) };

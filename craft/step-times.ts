@@ -164,7 +164,10 @@ const BARE_ROLE =
 
 /** The window a step's words give, or null where it names no time. */
 export function windowOf(text: string): { window: Window; start: number; end: number } | null {
-  const times = findTimes(text);
+  const all = findTimes(text);
+  // "shake 30 s, room temp 4 h": the wait is the long one.
+  const long = all.some((t) => t.lowMin >= 30);
+  const times = long ? all.filter((t) => t.overnight || (t.highMin ?? t.lowMin) > 1) : all;
   let earliest: number | undefined;
   let best: number | undefined;
   let latest: number | undefined;
