@@ -432,6 +432,19 @@ const NO_AMOUNT_AFTER =
 
 /** "limes 12", "egg yolks 6", "sugar 320": a number said last, without anything between, is never sure. */
 export function numberLast(text: string, conventions: Conventions): Draft | null {
+  const from = /^([^\d,]{2,40}),? from (\d{1,3})$/iu.exec(text);
+  if (from !== null && Number(from[2]) > 0) {
+    // "lime zest, from 8": of as many.
+    const fruit = nameAndNotes(from[1] ?? '');
+    return {
+      quantity: given({ amount: Number(from[2]) }, 'piece'),
+      name: fruit.name,
+      notes: fruit.notes,
+      guesses: [`${from[2] ?? ''} taken as a count`],
+      certain: false,
+      form: 'amount-last',
+    };
+  }
   const m = /^([^\d(]{2,60}?)\s+(\d{1,4}|[½¼¾⅓⅔])(?:\s*\(([^()\d]{1,60})\)|,\s+([^\d]{1,60})|\s+(\p{L}[\p{L} ]{3,30}))?$/u.exec(text);
   if (m === null || (m[5] !== undefined && !isDone(m[5]) && !isCountingWord(m[5])) || NO_AMOUNT_AFTER.test(m[1] ?? '')) return null;
   const found = scanAmount(m[2] ?? '', 0, conventions);
