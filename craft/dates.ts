@@ -299,6 +299,14 @@ export interface Carried {
   readonly printedUseBy: Day | null;
   readonly printedFrom: string | null;
   readonly touched: readonly Touched[];
+  /** When the raw egg in it ends its time; absent: none, or cooked. */
+  readonly rawEggBy?: RawEggBy;
+}
+
+/** The day that raw egg ends on, and the instant (ms UTC) where it is known when it was cracked. */
+interface RawEggBy {
+  readonly day: Day;
+  readonly at?: number;
 }
 
 export interface DatedLot {
@@ -324,6 +332,8 @@ export interface DatedLot {
   /** Touched by this lot itself, inputs left out. */
   readonly touched?: readonly Touched[];
   readonly rawEgg?: boolean;
+  /** Heated through, so that raw egg in its inputs is raw no more. */
+  readonly cooked?: boolean;
   /** After dilution, % vol; absent: not known, so it counts as food. */
   readonly abvPct?: number;
   /** Spirit with nothing but dry or fresh botanicals, peel or fruit, and all of it strained out. */
@@ -398,9 +408,10 @@ export function datesOf(lot: DatedLot, rules: VenueRules): Dates {
   const touched = [
     ...new Set([...(lot.touched ?? []), ...(lot.rawEgg === true ? (['egg'] as const) : []), ...carried.flatMap((input) => input.touched)]),
   ];
-  const kind = kindOf(lot, touched);
-  const counted = kind.kind === 'food' || kind.kind === 'strong, house date';
   const from = day1Of(lot, carried);
+  const rawEgg = rawEggOf(lot, carried, rules, from.day);
+  const kind = kindOf(lot, touched, rawEgg !== null);
+  const counted = kind.kind === 'food' || kind.kind === 'strong, house date';
   const frozen = frozenOf(lot, from.day);
   const printed = printedOf(lot, carried);
   const taste = lot.tasteDays === undefined ? null : lastDay(lot.on, lot.tasteDays);
@@ -410,6 +421,8 @@ export function datesOf(lot: DatedLot, rules: VenueRules): Dates {
   if (printed.day !== null)
     limits.push({ day: printed.day, setBy: 'maker, printed', words: `Printed on ${printed.from}: ${say(printed.day)}.` });
   if (counted) limits.push(...countLimits(lot, rules, { ...from, day: addDays(from.day, frozen.daysAway) }, kind));
+  if (rawEgg !== null)
+    limits.push({ ...rawEgg, setBy: 'raw egg', words: `Raw egg: ${RAW_EGG_H} h at ${RULES[rules.set].coldMaxC} °C or colder.` });
   if (lot.houseDays !== undefined) {
     limits.push({
       day: lastDay(addDays(from.day, frozen.daysAway), lot.houseDays),
@@ -417,11 +430,12 @@ export function datesOf(lot: DatedLot, rules: VenueRules): Dates {
       words: `House rule: day ${lot.houseDays} is the last.`,
     });
   }
-  const binding = limits.reduce<Limit | null>((first, limit) => (first === null || limit.day < first.day ? limit : first), null);
+  const endOf = (limit: RawEggBy): number => endsAt(limit, rules.zone);
+  const binding = limits.reduce<Limit | null>((first, limit) => (first === null || endOf(limit) < endOf(first) ? limit : first), null);
 
   const isFrozen = frozen.since !== null && binding !== null && kind.kind !== 'shelf-stable';
   const useBy = isFrozen ? null : (binding?.day ?? null);
-  const useByAt = useBy === null ? null : Math.min(binding?.at ?? Number.POSITIVE_INFINITY, endOfDay(useBy, rules.zone));
+  const useByAt = useBy === null || binding === null ? null : endOf(binding);
   const bestTo = taste !== null && (useBy === null || taste < useBy) ? taste : null;
   const daysLeft = isFrozen && binding !== null && frozen.since !== null ? Math.max(0, daysBetween(frozen.since, binding.day) + 1) : null;
   const shown = from.name ?? (lot.is === 'opened' ? 'opened' : 'made');
@@ -457,6 +471,7 @@ export function datesOf(lot: DatedLot, rules: VenueRules): Dates {
       printedUseBy: printed.day,
       printedFrom: printed.from,
       touched,
+      ...(rawEgg === null ? {} : { rawEggBy: rawEgg }),
     },
   };
 }
@@ -506,16 +521,27 @@ function countLimits(lot: DatedLot, rules: VenueRules, from: { readonly day: Day
   }
   if (lot.cap !== undefined)
     limits.push({ day: lastDay(from.day, lot.cap.days), setBy: 'technique', words: `${lot.cap.why}: day ${lot.cap.days} is the last.` });
-  if (lot.rawEgg === true) limits.push(rawEggLimit(lot, rules, from.day));
   return limits;
 }
 
-function rawEggLimit(lot: DatedLot, rules: VenueRules, day1: Day): Limit {
-  const words = `Raw egg: ${RAW_EGG_H} h at ${RULES[rules.set].coldMaxC} °C or colder.`;
+/** When a limit is over: 24:00 of its day, or earlier where hours are counted. */
+const endsAt = ({ day, at }: RawEggBy, zone: string): number => Math.min(at ?? Number.POSITIVE_INFINITY, endOfDay(day, zone));
+
+/** The soonest end of raw egg, cracked into this or into anything that went in and was not cooked. */
+function rawEggOf(lot: DatedLot, carried: readonly Carried[], rules: VenueRules, day1: Day): RawEggBy | null {
+  const own = lot.rawEgg === true ? [rawEggEnd(lot, rules, day1)] : [];
+  const passed = lot.cooked === true ? [] : carried.flatMap((input) => input.rawEggBy ?? []);
+  return [...own, ...passed].reduce<RawEggBy | null>(
+    (first, one) => (first === null || endsAt(one, rules.zone) < endsAt(first, rules.zone) ? one : first),
+    null,
+  );
+}
+
+function rawEggEnd(lot: DatedLot, rules: VenueRules, day1: Day): RawEggBy {
   // With an older egg in it, or no known instant, the day itself is all that is certain.
-  if (lot.at === undefined || day1 < lot.on) return { day: day1, setBy: 'raw egg', words };
+  if (lot.at === undefined || day1 < lot.on) return { day: day1 };
   const at = lot.at + RAW_EGG_H * HOUR_MS;
-  return { day: dayOf(at, rules.zone), at, setBy: 'raw egg', words };
+  return { day: dayOf(at, rules.zone), at };
 }
 
 interface Kind {
@@ -524,18 +550,18 @@ interface Kind {
   words(rules: VenueRules): string[];
 }
 
-function kindOf(lot: DatedLot, touched: readonly Touched[]): Kind {
+function kindOf(lot: DatedLot, touched: readonly Touched[], rawEgg: boolean): Kind {
   const signedDate = lot.signed?.find((one) => one.what === 'house-date' && one.by.trim() !== '' && one.days !== undefined);
   const signedDays = signedDate?.days === undefined ? null : { days: signedDate.days, by: signedDate.by };
   const plain = (kind: Dates['kind'], ...words: string[]): Kind => ({ kind, signedDays: null, words: () => words });
   if (lot.is === 'sealed') return plain('sealed');
   if (lot.is === 'opened' && lot.needsCold === false && touched.length === 0)
     return plain('shelf-stable', 'Keeps on a shelf by its maker: no safety date set here.');
-  const lift = liftOf(lot);
+  const lift = rawEgg ? null : liftOf(lot);
   if (lift !== null) return { kind: 'non-TCS by reading', signedDays: null, words: (rules) => [lift(rules)] };
   const strength = lot.abvPct;
   // Negated, so that a strength that is not a number counts as food.
-  const atLeast = (abvPct: number) => strength !== undefined && strength >= abvPct && touched.length === 0 && lot.rawEgg !== true;
+  const atLeast = (abvPct: number) => strength !== undefined && strength >= abvPct && touched.length === 0;
   if (atLeast(SPIRIT_FROM_ABV_PCT) && lot.plainSpirit === true)
     return plain('plain spirit', 'Taste date only: no official rule; set by house.');
   if (lot.driedOrBaked === true) {
@@ -557,7 +583,6 @@ const counts = (reading: Reading): boolean => reading.from === 'logged' && readi
 
 /** The sentence that lifts the count, or null. The newest logged reading of each measure is the one that counts. */
 function liftOf(lot: DatedLot): ((rules: VenueRules) => string) | null {
-  if (lot.rawEgg === true) return null;
   const newest = (measure: Reading['measure']) =>
     (lot.readings ?? [])
       .filter((reading) => reading.measure === measure && counts(reading))

@@ -80,7 +80,7 @@ export function asksOpened(recipe: Recipe): Line[] {
 export function datingOf(
   recipe: Recipe,
   abvPct?: number,
-): Pick<DatedLot, 'touched' | 'rawEgg' | 'plainSpirit' | 'driedOrBaked' | 'cap' | 'houseDays' | 'tasteDays' | 'abvPct'> {
+): Pick<DatedLot, 'touched' | 'rawEgg' | 'cooked' | 'plainSpirit' | 'driedOrBaked' | 'cap' | 'houseDays' | 'tasteDays' | 'abvPct'> {
   const lines = pouredInto(recipe);
   const steps = stepsOf(recipe);
   const touched = [...new Set(lines.flatMap(({ line }) => touchedBy(line.name)))];
@@ -94,6 +94,7 @@ export function datingOf(
   return {
     touched,
     ...(rawEgg ? { rawEgg } : {}),
+    ...(cooks ? { cooked: true } : {}),
     ...(isPlainSpirit(lines, recipe) ? { plainSpirit: true } : {}),
     ...(driedOrBaked ? { driedOrBaked } : {}),
     ...(isOilInfusion(lines) ? { cap: { days: GARLIC_OIL_DAYS, why: 'Garlic, herbs or vegetables in oil' } } : {}),

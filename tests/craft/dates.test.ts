@@ -347,6 +347,34 @@ describe('what may lengthen a date', () => {
     });
   });
 
+  it('ends raw egg at its hour, also where a printed date or the house ends the same day at 24:00', () => {
+    const at = Date.UTC(2026, 2, 6, 10);
+    const by = { useBy: '2026-03-07', useByAt: at + 24 * 3600_000, setBy: 'raw egg' };
+    expect(datesOf(made('sour base', '2026-03-06', { at, rawEgg: true, houseDays: 2 }), rules())).toMatchObject(by);
+    expect(datesOf(made('sour base', '2026-03-06', { at, rawEgg: true, printedUseBy: '2026-03-07' }), rules())).toMatchObject(by);
+    expect(datesOf(made('sour base', '2026-03-06', { at, rawEgg: true, printedUseBy: '2026-03-06' }), rules())).toMatchObject({
+      useBy: '2026-03-06',
+      setBy: 'maker, printed',
+    });
+  });
+
+  it('hands the 24 h of raw egg on to what is made of it, to any depth, until it is cooked', () => {
+    const at = Date.UTC(2026, 2, 6, 10);
+    const base = made('sour base', '2026-03-06', { at, rawEgg: true });
+    const bottled = made('bottled sour', '2026-03-07', { at: at + 20 * 3600_000, inputs: [base] });
+    const by = { useBy: '2026-03-07', useByAt: at + 24 * 3600_000, setBy: 'raw egg', kind: 'food' };
+    expect(datesOf(bottled, rules())).toMatchObject(by);
+    expect(datesOf(made('punch', '2026-03-07', { inputs: [bottled, milk('2026-03-05')] }), rules())).toMatchObject(by);
+    expect(datesOf(made('punch', '2026-03-07', { inputs: [datesOf(bottled, rules()).carries] }), rules())).toMatchObject(by);
+    // A reading lifts no raw egg, wherever it came in.
+    expect(datesOf({ ...bottled, readings: [ph(3)] }, rules())).toMatchObject(by);
+    const curd = made('curd', '2026-03-07', { inputs: [base], cooked: true });
+    expect(datesOf(curd, rules())).toMatchObject({ useBy: '2026-03-12', setBy: 'rule' });
+    expect(datesOf(curd, rules()).carries).not.toHaveProperty('rawEggBy');
+    const late = made('sour base', '2026-03-07', { at: at + 10 * 3600_000, rawEgg: true, inputs: [base] });
+    expect(datesOf(late, rules())).toMatchObject({ useByAt: endOfDay('2026-03-06', 'Europe/Lisbon'), setBy: 'raw egg' });
+  });
+
   it('keeps the house and the technique to stricter days only', () => {
     expect(datesOf({ ...cordial, houseDays: 4 }, rules())).toMatchObject({ useBy: '2026-03-09', setBy: 'house', dayNumber: 4 });
     expect(datesOf({ ...cordial, houseDays: 40 }, rules())).toMatchObject({ useBy: '2026-03-12', setBy: 'rule' });

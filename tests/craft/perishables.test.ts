@@ -160,6 +160,8 @@ describe('raw, cooked, dried, plain', () => {
     const heated = (tempC: number) => datingOf(pot([line('egg')], { is: 'step', text: 'heat', verb: 'heat', tempC }));
     expect(heated(70.9)).toMatchObject({ rawEgg: true });
     expect(heated(71).rawEgg).toBeUndefined();
+    expect(heated(71).cooked).toBe(true);
+    expect(heated(70.9)).not.toHaveProperty('cooked');
     expect(datingOf(pot([line('egg')], 'stir'))).toMatchObject({ rawEgg: true });
     expect(datingOf(pot([line('egg white powder')], 'stir')).rawEgg).toBeUndefined();
     expect(datingOf(pot([line('aquafaba')], 'stir')).rawEgg).toBeUndefined();
