@@ -285,7 +285,12 @@ export async function endLeases(db: Db): Promise<void> {
   await db.updateTable('reminders').set({ lease_until: 0 }).where('state', '=', SENDING).execute();
 }
 
-export type ReminderOf = { readonly batch: number } | { readonly stage: number } | { readonly lot: number } | { readonly planJob: number } | { readonly id: number };
+export type ReminderOf =
+  | { readonly batch: number }
+  | { readonly stage: number }
+  | { readonly lot: number }
+  | { readonly planJob: number }
+  | { readonly id: number };
 
 /** Ends what still waits of a stage, batch, lot, plan's job or single reminder; of some kinds only where named. */
 export async function cancelReminders(tx: Tx, venue: number, of: ReminderOf, kinds?: readonly string[]): Promise<void> {
