@@ -104,6 +104,8 @@ export interface Asking {
   readonly known: Known;
   readonly look: Look;
   readonly conventions: Conventions;
+  /** A name in common words, where the venue has its own. */
+  readonly read: (name: string) => string;
   readonly done: Map<Recipe, { readonly measured: Measured | undefined; readonly foretold: Foretold }>;
   /** Names of the recipes that are being worked out, the outermost first. */
   readonly under: string[];
@@ -142,8 +144,13 @@ export function foretell(
 }
 
 /** Begins an asking, for those who ask for lines one by one. */
-export function askingOf(known: Known, look: Look, conventions: Conventions = HOUSE_CONVENTIONS): Asking {
-  return { known: onceByName(known), look: onceByName(look), conventions, done: new Map(), under: [] };
+export function askingOf(
+  known: Known,
+  look: Look,
+  conventions: Conventions = HOUSE_CONVENTIONS,
+  read: Asking['read'] = (name) => name,
+): Asking {
+  return { known: onceByName(known), look: onceByName(look), conventions, read, done: new Map(), under: [] };
 }
 
 /** Asks each name once, and where nobody answers to "wine aperitif 17%" asks again for "wine aperitif". */

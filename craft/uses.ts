@@ -3,6 +3,7 @@ import { findGood, wordsOf } from './goods.ts';
 import type { Day } from './hours.ts';
 import { pouredInto } from './pours.ts';
 import type { Amount, Conventions, Line, Recipe } from './recipe.ts';
+import { remembered } from './remembered.ts';
 import { LEFTOVERS, type Leftover, type LeftoverKind } from './tables/leftovers.ts';
 import { dimensionOf, gPer, mlPer } from './units.ts';
 
@@ -45,7 +46,7 @@ const STATES = new Set('boozy flat stale old open opened spent pressed squeezed 
 const CITRUS = new Set('lemon lime orange grapefruit citrus mandarin yuzu bergamot clementine pomelo'.split(' '));
 
 /** Every word singular; figures and brackets gone. "ground" keeps its own sense before coffee. */
-function thingOf(name: string): Thing {
+const thingOf = remembered((name: string): Thing => {
   const typed = name.toLowerCase();
   const words = wordsOf(name);
   const participle = Object.keys(DONE_TO).find((word) => new RegExp(`\\b${word}\\b`).test(typed));
@@ -65,6 +66,81 @@ function thingOf(name: string): Thing {
   if (form === 'ground' && rest.length === 0) rest.push('coffee');
   if (rest.includes('espresso') && form === 'ground') rest.splice(rest.indexOf('espresso'), 1, 'coffee');
   return { form, of: [...new Set(rest)].sort() };
+});
+
+/** A name as anybody would say it. */
+export type Reading = (name: string) => string;
+
+const AS_TYPED: Reading = (name) => name;
+/** A word may mean another word of the house; further than this it is going round in a circle. */
+const READ_AT_MOST = 3;
+
+/**
+ * Names in common words, by what a venue calls things.
+ *
+ * A word for a form alone stands for it inside a longer name: where "trub" is curd, rum trub is rum curd. A word for one
+ * thing is that thing only by itself: "skins" may be pineapple husks, and orange skins are no pineapple.
+ *
+ * @param words - the venue's word and what it means: "skins", "pineapple husks"
+ * @returns the name in common words; as typed where none is in it
+ *
+ * Source: house rule.
+ */
+export function inCommonWords(words: readonly { readonly name: string; readonly means: string }[]): Reading {
+  if (words.length === 0) return AS_TYPED;
+  const whole = new Map(words.map((word) => [plain(word.name), word.means]));
+  // A word of nothing but little ones would mean every such name.
+  whole.delete('');
+  const forms = words
+    .filter((word) => thingOf(word.means).form !== null && thingOf(word.means).of.length === 0)
+    .map((word) => ({ words: wordsOf(word.name), means: word.means }));
+  const once: Reading = (name) => {
+    const meant = whole.get(plain(name));
+    if (meant !== undefined) return meant;
+    const said = wordsOf(name);
+    for (const form of forms) {
+      const at = said.findIndex((_, from) => form.words.length > 0 && form.words.every((word, more) => said[from + more] === word));
+      if (at >= 0) return [...said.slice(0, at), form.means, ...said.slice(at + form.words.length)].join(' ');
+    }
+    return name;
+  };
+  return (name) => {
+    let read = name;
+    for (let times = 0; times < READ_AT_MOST; times += 1) {
+      const next = once(read);
+      if (next === read) break;
+      read = next;
+    }
+    return read;
+  };
+}
+
+/** A name by its words alone, those that say nothing of the thing left out. */
+const plain = (name: string): string =>
+  wordsOf(name)
+    .filter((word) => !EMPTY.has(word))
+    .join(' ');
+
+/** Forms that a strain leaves and no shop sells. */
+const LEFT_BY_STRAIN = new Set(['pulp', 'husk', 'curd', 'whey', 'ground', 'lees', 'spent']);
+/** Names of these forms that are bought all the same. */
+const BOUGHT = /\bpur[eé]e\b|\bground \w|\bmash\b/iu;
+/** States that make it another thing to whoever takes it unseen. */
+const OTHERWISE = /\b(?:boozy|drunk|soaked|punch|flat|stale|old)\b/iu;
+
+/**
+ * What a strain's leftover is, whatever it is called, as one word to look it up by: pressed pears and pulp of pear are one.
+ *
+ * Narrower than `sameThing`: who takes something unseen must not take what could have been bought fresh, nor boozy for dry.
+ *
+ * @returns null for a name of no such form, or with nothing besides the form
+ *
+ * Source: house rule.
+ */
+export function leftoverKey(name: string): string | null {
+  const { form, of } = thingOf(name);
+  if (form === null || of.length === 0 || !LEFT_BY_STRAIN.has(form) || BOUGHT.test(name)) return null;
+  return `${OTHERWISE.exec(name)?.[0].toLowerCase() ?? ''} ${form} of ${of.join(' ')}`.trim();
 }
 
 export interface Use {
@@ -93,16 +169,18 @@ export interface UsableLot {
  * walk-in, and pear juice is not. A lot past its use-by has no uses: it is binned.
  *
  * @param today - the day in the venue's zone
+ * @param read - names in common words, where the venue has its own
  * @returns one entry a recipe; certain ones first, then those that use up the most in one making
  *
  * Source: house rule.
  */
-export function usesOf(lot: UsableLot, recipes: readonly Recipe[], today: Day, conventions: Conventions): Use[] {
+export function usesOf(lot: UsableLot, recipes: readonly Recipe[], today: Day, conventions: Conventions, read: Reading = AS_TYPED): Use[] {
   if (lot.useBy !== null && lot.useBy < today) return [];
+  const held = read(lot.name);
   const uses = recipes.flatMap((recipe) => {
-    if (sameThing(recipe.name, lot.name) === 'same') return [];
+    if (sameThing(read(recipe.name), held) === 'same') return [];
     const matches = pouredInto(recipe, conventions).flatMap(({ line }) => {
-      const match = sameThing(line.name, lot.name);
+      const match = sameThing(read(line.name), held);
       return match === 'no' ? [] : [{ line, certain: match === 'same' }];
     });
     const best = matches.find((match) => match.certain) ?? matches[0];

@@ -486,6 +486,15 @@ export interface AlsoNamesTable {
   folded: string;
 }
 
+export interface HouseWordsTable {
+  id: Id;
+  venue_id: number;
+  name: string;
+  folded: string;
+  means: string;
+  means_folded: string;
+}
+
 export interface Tables {
   plans: PlansTable;
   plan_needs: PlanNeedsTable;
@@ -502,6 +511,7 @@ export interface Tables {
   recipes: RecipesTable;
   recipe_versions: RecipeVersionsTable;
   also_names: AlsoNamesTable;
+  house_words: HouseWordsTable;
   drafts: DraftsTable;
   batches: BatchesTable;
   stages: StagesTable;

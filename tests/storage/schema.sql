@@ -162,6 +162,15 @@ CREATE TABLE erasures (
     until_at INTEGER NOT NULL CHECK (until_at > at),
     kept BLOB NOT NULL
   ) STRICT;
+CREATE TABLE house_words (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    venue_id INTEGER NOT NULL REFERENCES venues (id),
+    name TEXT NOT NULL CHECK (name <> ''),
+    folded TEXT NOT NULL CHECK (folded <> ''),
+    means TEXT NOT NULL CHECK (means <> ''),
+    means_folded TEXT NOT NULL CHECK (means_folded <> '' AND means_folded <> folded),
+    UNIQUE (venue_id, folded)
+  ) STRICT;
 CREATE TABLE ingredients (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     venue_id INTEGER NOT NULL REFERENCES venues (id),
