@@ -4,6 +4,7 @@ import { foldName } from '../storage/fold.ts';
 import { findLotByCode, type Lot, listLots } from '../storage/lots.ts';
 import type { Db } from '../storage/open.ts';
 import { findRecipe, type KeptRecipe } from '../storage/recipes.ts';
+import { readingOf } from './house-words.ts';
 import { nearest } from './suggest.ts';
 
 /** What a person names, found on this venue's shelves: by name, by code, by the words of it; or the nearest names. */
@@ -43,6 +44,8 @@ export function meansName(typed: string, name: string): boolean {
   return wanted.length > 0 && wanted.every((word) => has.has(word));
 }
 
+const isSame = (a: string, b: string): boolean => foldName(a) === foldName(b);
+
 /**
  * Lots with something left that a name or a code means, the soonest use-by first; lots of one name only.
  * @throws Refusal `lot-unknown` with the nearest names, `lot-ambiguous`
@@ -61,7 +64,11 @@ export async function lotsNamed(db: Db, venue: number, what: string): Promise<re
 export async function lotsMeant(db: Db, venue: number, what: string): Promise<readonly Lot[]> {
   const byCode = /^l\d+$/i.test(what.trim()) ? await findLotByCode(db, venue, what) : undefined;
   if (byCode !== undefined && byCode.leftMg > 0) return [byCode];
-  return (await listLots(db, venue)).filter((lot) => foldName(lot.name) === foldName(what) || meansName(what, lot.name));
+  const read = await readingOf(db, venue);
+  const common = read(what);
+  return (await listLots(db, venue)).filter(
+    ({ name }) => isSame(read(name), common) || meansName(what, name) || meansName(common, read(name)),
+  );
 }
 
 /** As `lotsNamed`, but none is an answer too. @throws Refusal `lot-ambiguous` */
@@ -70,7 +77,13 @@ export async function findLots(db: Db, venue: number, what: string): Promise<rea
   if (byCode !== undefined && byCode.leftMg > 0) return [byCode];
   const exact = await listLots(db, venue, { name: what });
   if (exact.length > 0) return exact;
-  const meant = (await listLots(db, venue)).filter((lot) => meansName(what, lot.name));
+  const read = await readingOf(db, venue);
+  const common = read(what);
+  const lots = await listLots(db, venue);
+  // In the venue's own words it may be on the list by another name.
+  const worded = lots.filter((lot) => isSame(read(lot.name), common));
+  if (worded.length > 0) return worded;
+  const meant = lots.filter((lot) => meansName(what, lot.name) || meansName(common, read(lot.name)));
   const names = [...new Set(meant.map((lot) => lot.name))];
   if (names.length > 1) throw new Refusal('lot-ambiguous', `Which one: ${names.slice(0, 5).join(', ')}? Type its name or its code.`);
   return meant;

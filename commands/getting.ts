@@ -22,6 +22,7 @@ import { type Contents, dated } from './dating.ts';
 import { contentsOf, type Declared, type DeclaringBy, declaredAt, declaredBy, declaredThrough, united } from './declaring.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
+import { readingOf } from './house-words.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindLot, remindStage } from './jobs/remind.ts';
 import { labelButtons } from './label.ts';
@@ -475,7 +476,7 @@ async function weighIn(
   if (planned.setByGot.length === 0) return;
   const today = dayOf(asker.now, venue.zone);
   const pantry = (await listLots(tx, venue.id)).filter((lot) => isOffered(lot, today));
-  const asking = askingOf(by.known, by.look, venue.conventions);
+  const asking = askingOf(by.known, by.look, venue.conventions, await readingOf(tx, venue.id));
   const move = { at: asker.now, by: asker, batchId: batch.id, stageId: next.id };
   const put = foretold?.stages.find((one) => one.key === planned.key)?.putIn ?? [];
   for (const line of planned.setByGot) {

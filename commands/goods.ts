@@ -4,17 +4,19 @@ import { ALLERGENS, type Allergen } from '../craft/tables/allergens.ts';
 import { foldName } from '../storage/fold.ts';
 import { type Ingredient, listIngredients } from '../storage/ingredients.ts';
 import type { Db } from '../storage/open.ts';
+import { readingOf } from './house-words.ts';
 
 /** ml in a US cup, by which the tables weigh what has air between its grains. */
 const CUP_ML = 236.588;
 
 /** What the venue has said of its ingredients, by name: read once, asked often. */
 export async function knownOf(db: Db, venue: number): Promise<Known> {
+  const read = await readingOf(db, venue);
   const said = new Map((await listIngredients(db, venue)).map((one) => [foldName(one.name), overrideOf(one)]));
   return (name) => {
-    const direct = said.get(foldName(name));
+    const direct = said.get(foldName(name)) ?? said.get(foldName(read(name)));
     if (direct !== undefined) return direct;
-    const good = findGood(name)?.good.name;
+    const good = findGood(read(name))?.good.name;
     return good === undefined ? undefined : said.get(foldName(good));
   };
 }

@@ -1,32 +1,42 @@
 import type { Look } from '../craft/ingredients.ts';
+import { leftoverKey, type Reading } from '../craft/uses.ts';
 import { changedAs } from '../storage/acts.ts';
 import { listOtherNames, type OtherName } from '../storage/also-names.ts';
 import { foldName } from '../storage/fold.ts';
 import type { Db } from '../storage/open.ts';
 import { type KeptRecipe, listRecipes } from '../storage/recipes.ts';
+import { readingOf } from './house-words.ts';
 import { keptOf } from './say/recipe.ts';
 
 interface House {
   readonly asOf: string;
   readonly look: Look;
+  readonly left: Look;
 }
 
 const kept = new WeakMap<Db, Map<number, House>>();
 
 /** The house ingredient or by-product that a name means in this venue. Reads the recipe shelf once per change of it. */
-export async function houseOf(db: Db, venue: number): Promise<Look> {
+export const houseOf = async (db: Db, venue: number): Promise<Look> => (await readHouse(db, venue)).look;
+
+/** What a strain here leaves, by what the thing is and not by its letters: pressed pears are the cordial's pear pulp. */
+export const leftHere = async (db: Db, venue: number): Promise<Look> => (await readHouse(db, venue)).left;
+
+async function readHouse(db: Db, venue: number): Promise<House> {
   const ofDb = kept.get(db) ?? new Map<number, House>();
   kept.set(db, ofDb);
   const asOf = await changedAs(db, venue);
   const before = ofDb.get(venue);
-  if (before !== undefined && before.asOf === asOf) return before.look;
-  const house = { asOf, look: lookIn(await listRecipes(db, venue), await listOtherNames(db, venue)) };
+  if (before !== undefined && before.asOf === asOf) return before;
+  const recipes = await listRecipes(db, venue);
+  const read = await readingOf(db, venue);
+  const house = { asOf, look: lookIn(recipes, await listOtherNames(db, venue), read), left: leftIn(recipes, read) };
   ofDb.set(venue, house);
-  return house.look;
+  return house;
 }
 
 /** A recipe's own name comes first, then what a lead said it is also called, what strains leave, and former names. */
-function lookIn(recipes: readonly KeptRecipe[], others: readonly OtherName[]): Look {
+function lookIn(recipes: readonly KeptRecipe[], others: readonly OtherName[], read: Reading): Look {
   const products = new Map(recipes.map((one) => [foldName(one.name), one.version.recipe]));
   const byProducts = new Map(
     recipes.flatMap((one) =>
@@ -37,7 +47,7 @@ function lookIn(recipes: readonly KeptRecipe[], others: readonly OtherName[]): L
   const named = (is: OtherName['is']) => new Map(others.filter((one) => one.is === is).map((one) => [one.folded, byId.get(one.recipeId)]));
   const also = named('also');
   const former = named('former');
-  return (name) => {
+  const asTyped: Look = (name) => {
     const folded = foldName(name);
     const recipe = products.get(folded) ?? also.get(folded);
     if (recipe !== undefined) return { recipe };
@@ -45,4 +55,21 @@ function lookIn(recipes: readonly KeptRecipe[], others: readonly OtherName[]): L
     const once = former.get(folded);
     return left ?? (once === undefined ? undefined : { recipe: once });
   };
+  return (name) => {
+    const found = asTyped(name);
+    if (found !== undefined) return found;
+    const common = read(name);
+    return common === name ? undefined : asTyped(common);
+  };
+}
+
+function leftIn(recipes: readonly KeptRecipe[], read: Reading): Look {
+  const byKey = new Map<string, NonNullable<ReturnType<Look>>>();
+  const keyOf = (name: string) => leftoverKey(read(name)) ?? foldName(read(name));
+  for (const { version } of recipes)
+    for (const { name } of keptOf(version.recipe)) {
+      const key = keyOf(name);
+      if (!byKey.has(key)) byKey.set(key, { recipe: version.recipe, byProduct: name });
+    }
+  return (name) => byKey.get(keyOf(name));
 }

@@ -9,12 +9,14 @@ import { abvPctOf, sugarGPer100MlOf } from '../craft/mixture.ts';
 import { needsCold } from '../craft/perishables.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { ALLERGENS, type Allergen } from '../craft/tables/allergens.ts';
+import { listHouseWords } from '../storage/house-words.ts';
 import { findIngredient, type Ingredient, type IngredientChange, listIngredients, setIngredient } from '../storage/ingredients.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
 import { acting, leadOnly } from './acting.ts';
 import { type Asker, type Bench, command, type Reply } from './command.ts';
 import { pctOf } from './dilute.ts';
 import { knownOf } from './goods.ts';
+import { readingOf, turnWord } from './house-words.ts';
 import { oneOf, sub, typed, words } from './options.ts';
 import { enteredOf } from './say/amounts.ts';
 import { card, list, pairs, toAsker, toRoom } from './say/card.ts';
@@ -40,6 +42,7 @@ const options = z.discriminatedUnion('sub', [
     allergens: words.max(200).optional(),
     cold: z.enum(['yes', 'no']).optional(),
     opened: figure,
+    also: words.max(80).optional(),
   }),
   z.strictObject({ sub: z.literal('show'), what }),
   z.strictObject({ sub: z.literal('list') }),
@@ -63,6 +66,7 @@ export const ingredient = command({
         typed('allergens', 'As on the pack: milk, soybeans; "none" if it says none', { max: 200 }),
         oneOf('cold', 'Needs the fridge', ['yes', 'no']),
         typed('opened', "The maker's days once opened: 5", { max: 40 }),
+        typed('also', 'What you call it besides: skins; the same again takes it off', { max: 80 }),
       ]),
       sub('show', 'What is known of one', [typed('what', 'Which ingredient', { required: true, suggests: true, max: 100 })]),
       sub('list', 'All that this bar has set'),
@@ -89,12 +93,28 @@ async function set(ask: Set, asker: Asker, bench: Bench): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
   const before = await findIngredient(bench.db, asker.venue, ask.what);
   const { change, said } = changeOf(ask, before, venue);
+  if (ask.also !== undefined && said.length > 0)
+    throw new Refusal('also-alone', 'A name by itself, please: type also: without any other figure, then the figures.');
+  if (ask.also !== undefined) return worded(ask.what, ask.also, asker, bench);
   if (said.length === 0) throw new Refusal('nothing-to-set', 'Say what to set, like strength:17% or price:21.50 for 700 ml.');
   const { act } = await acting(asker, bench, `set ${ask.what}: ${said.join(', ')}`, (tx) =>
     setIngredient(tx, asker.venue, ask.what, change),
   );
   return toRoom(
     card('done', `${ask.what}: ${said.join(' · ')}`, ['Every figure here reckons with it from now on; batches that run keep theirs.']),
+    { rows: [[undoButton(act)]] },
+  );
+}
+
+/** What it is also called here, or no longer. */
+async function worded(what: string, name: string, asker: Asker, bench: Bench): Promise<Reply> {
+  const { turned, act } = await turnWord(what, name, asker, bench);
+  const all = (await listHouseWords(bench.db, asker.venue, what)).map((one) => one.name);
+  return toRoom(
+    card('done', turned === 'given' ? `"${name}" is ${what} here` : `"${name}" no longer means ${what}`, [
+      turned === 'given' ? 'In sheets, in the pantry, in plans and in what to use up.' : null,
+      all.length === 0 ? null : `also called: ${all.join(', ')}`,
+    ]),
     { rows: [[undoButton(act)]] },
   );
 }
@@ -219,12 +239,14 @@ function allergensSet(text: string): Allergen[] {
   });
 }
 
-async function show(name: string, asker: Asker, bench: Bench): Promise<Reply> {
+async function show(asked: string, asker: Asker, bench: Bench): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
+  const name = (await readingOf(bench.db, asker.venue))(asked);
+  const also = (await listHouseWords(bench.db, asker.venue, name)).map((one) => one.name);
   const set = await findIngredient(bench.db, asker.venue, name);
   const known = await knownOf(bench.db, asker.venue);
   const read = ingredientOf(lineOf(name, { is: 'to-taste' }), known);
-  if (set === undefined && read.is === 'unknown')
+  if (set === undefined && also.length === 0 && read.is === 'unknown')
     throw new Refusal('ingredient-unknown', `Nothing is known of "${name.slice(0, 60)}". A lead sets it with /ingredient set.`);
   const { composition, good, said } = read;
   const abvPct = abvPctOf(composition);
@@ -246,6 +268,7 @@ async function show(name: string, asker: Asker, bench: Bench): Promise<Reply> {
         ],
         ['keeps', (said?.needsCold ?? needsCold(name)) ? 'in the fridge' : 'on a shelf'],
         ['price', set?.price == null ? 'not set' : sayPrice(set.price, venue)],
+        ...(also.length === 0 ? [] : [['also called', also.join(', ')] as const]),
       ]),
       set === undefined
         ? `From the tables${good === null ? '' : `: ${good.source}`}. /ingredient set changes it for this bar.`
@@ -257,12 +280,14 @@ async function show(name: string, asker: Asker, bench: Bench): Promise<Reply> {
 async function listed(asker: Asker, bench: Bench): Promise<Reply> {
   const venue = await findVenue(bench.db, asker.venue);
   const all = await listIngredients(bench.db, asker.venue);
-  if (all.length === 0)
+  const worded = await listHouseWords(bench.db, asker.venue);
+  if (all.length + worded.length === 0)
     return toAsker(
       card('plain', 'This bar has set no ingredient yet', ['Everything is reckoned from the tables. /ingredient set changes one.']),
     );
   return toAsker(
     card('plain', counted(all.length, 'ingredient set', 'ingredients set'), [
+      worded.length === 0 ? null : list(worded.map((one) => `"${one.name}" is ${one.means}`)),
       list(
         all.map(
           (one) =>

@@ -11,6 +11,7 @@ import { dropPar, listPars, type Par, setPar } from '../storage/pars.ts';
 import { findVenue } from '../storage/venues.ts';
 import { acting, leadOnly } from './acting.ts';
 import { command } from './command.ts';
+import { readingOf } from './house-words.ts';
 import { sub, typed, words } from './options.ts';
 import { enteredOf } from './say/amounts.ts';
 import { card, list, toAsker, toRoom } from './say/card.ts';
@@ -85,14 +86,15 @@ export async function standingsOf(db: Db, venueId: number, now: number): Promise
   const today = dayOf(now, venue.zone);
   const lots = (await listLots(db, venueId)).filter((lot) => isOffered(lot, today));
   const batches = await listOpenBatches(db, venueId);
+  const read = await readingOf(db, venueId);
   const found: Standing[] = [];
   for (const one of pars) {
-    const folded = foldName(one.name);
+    const folded = foldName(read(one.name));
     const here = lots
-      .filter((lot) => foldName(lot.name) === folded)
+      .filter((lot) => foldName(read(lot.name)) === folded)
       .reduce((sum, lot) => sum + (amountOf(lot, lot.leftMg, one.measure) ?? 0), 0);
     let resting = 0;
-    for (const batch of batches.filter((other) => foldName(other.name) === folded)) {
+    for (const batch of batches.filter((other) => foldName(read(other.name)) === folded)) {
       const last = (await listStages(db, venueId, batch.id)).at(-1);
       if (last?.expectedAmount?.measure === one.measure) resting += last.expected.low ?? last.expectedAmount.entered;
       // Foretold amounts are told no finer than to 10 ml or 10 g.

@@ -10,7 +10,7 @@ import type { Line, Recipe } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { type Stage as SheetStage, stagesOf } from '../craft/stages.ts';
 import { dimensionOf } from '../craft/units.ts';
-import { sameThing } from '../craft/uses.ts';
+import { type Reading, sameThing } from '../craft/uses.ts';
 import { type Batch, listOpenBatches, listStages, type Stage } from '../storage/batches.ts';
 import { type Container, listContainers } from '../storage/containers.ts';
 import { foldName } from '../storage/fold.ts';
@@ -21,7 +21,8 @@ import { type KeptRecipe, listRecipes } from '../storage/recipes.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
 import { expectedOf } from './expected.ts';
 import { knownOf } from './goods.ts';
-import { houseOf } from './house.ts';
+import { houseOf, leftHere } from './house.ts';
+import { readingOf } from './house-words.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { isOffered } from './say/lots.ts';
 
@@ -64,6 +65,8 @@ export interface Naming {
   readonly known: Known;
   readonly look: Look;
   readonly itemOf: (line: Line) => string;
+  /** A name in common words, where the venue has its own. */
+  readonly read: Reading;
 }
 
 const lineNamed = (name: string): Line => ({ is: 'line', name, quantity: { is: 'to-taste' } });
@@ -71,14 +74,20 @@ const lineNamed = (name: string): Line => ({ is: 'line', name, quantity: { is: '
 export async function namingOf(db: Db, venue: number): Promise<Naming> {
   const known = await knownOf(db, venue);
   const look = await houseOf(db, venue);
+  const left = await leftHere(db, venue);
+  const read = await readingOf(db, venue);
   const itemOf = (line: Line): string => {
-    const house = askedBy(line, look);
+    const house = askedBy(line, look) ?? left(line.name);
+    // Two strains may leave the same thing by two names: it is one thing to whoever takes it.
     if (house !== undefined)
-      return house.byProduct === undefined ? `house:${foldName(house.recipe.name)}` : `left:${foldName(house.byProduct)}`;
-    const good = findGood(line.name);
-    return good !== null && good.certain && good.good.rough !== true ? `raw:${good.good.name}` : `raw:${foldName(line.name)}`;
+      return house.byProduct === undefined
+        ? `house:${foldName(house.recipe.name)}`
+        : `left:${foldName(left(house.byProduct)?.byProduct ?? house.byProduct)}`;
+    const common = read(line.name);
+    const good = findGood(common);
+    return good !== null && good.certain && good.good.rough !== true ? `raw:${good.good.name}` : `raw:${foldName(common)}`;
   };
-  return { known, look, itemOf };
+  return { known, look, itemOf, read };
 }
 
 /** What a plan is made from. */
@@ -101,14 +110,14 @@ export async function gatheredFor(db: Db, venueId: number, kept: KeptPlan, now: 
   const naming = await namingOf(db, venueId);
   const shelf = await listRecipes(db, venueId);
   const container = (await listContainers(db, venueId))[0] ?? null;
-  const asking = askingOf(naming.known, naming.look, venue.conventions);
+  const asking = askingOf(naming.known, naming.look, venue.conventions, naming.read);
   const items = new Map<string, Item>();
   const byItem = new Map(shelf.map((one) => [`house:${foldName(one.name)}`, one]));
   const leavers = new Map<string, KeptRecipe>();
   for (const one of shelf)
     for (const part of one.version.recipe.parts)
       for (const step of part.items)
-        if (step.is === 'step') for (const left of step.keeps ?? []) leavers.set(`left:${foldName(left.name)}`, one);
+        if (step.is === 'step') for (const left of step.keeps ?? []) leavers.set(naming.itemOf(lineNamed(left.name)), one);
 
   const recipes: PlanRecipe[] = [];
   const recipeIds: number[] = [];
@@ -187,9 +196,10 @@ export async function gatheredFor(db: Db, venueId: number, kept: KeptPlan, now: 
   const isSoon = kept.at - now < SOON_MS;
   const timed = isSoon ? recipes : recipes.map((recipe) => (poured.has(recipe.item) ? doneBefore(recipe) : recipe));
   const takes = await listTakes(db, venueId, now, kept.id);
+  const meantBy = itemMeant(items, naming);
   const lots = (await listLots(db, venueId))
     .filter((lot) => isOffered(lot, dayOf(now, venue.zone)))
-    .flatMap((lot) => stocked(lot, items, naming, takes, venue));
+    .flatMap((lot) => stocked(lot, items, meantBy, takes, venue));
   const { coming, busy } = await underWay(db, venue, recipes, recipeIds, takes, now);
   const others = (await listOpenJobs(db, venueId, kept.at)).filter((job) => job.planId !== kept.id);
   const buyable = new Set([...items.keys()].filter((key) => key.startsWith('raw:')));
@@ -262,9 +272,28 @@ async function compiled(
   }
 }
 
-function stocked(lot: Lot, items: ReadonlyMap<string, Item>, naming: Naming, takes: ReadonlyMap<string, number>, venue: Venue): PlanLot[] {
-  const direct = naming.itemOf(lineNamed(lot.name));
-  const meant = items.has(direct) ? direct : [...items.values()].find((item) => sameThing(item.name, lot.name) === 'same')?.key;
+/** The item that a lot's name means; each name is looked for once, however many lots bear it. */
+function itemMeant(items: ReadonlyMap<string, Item>, { itemOf, read }: Naming): (name: string) => string | undefined {
+  const names = [...items.values()].map(({ key, name }) => ({ key, name: read(name) }));
+  const before = new Map<string, string | undefined>();
+  return (name) => {
+    if (before.has(name)) return before.get(name);
+    const direct = itemOf(lineNamed(name));
+    const held = read(name);
+    const meant = items.has(direct) ? direct : names.find((item) => sameThing(item.name, held) === 'same')?.key;
+    before.set(name, meant);
+    return meant;
+  };
+}
+
+function stocked(
+  lot: Lot,
+  items: ReadonlyMap<string, Item>,
+  meantBy: (name: string) => string | undefined,
+  takes: ReadonlyMap<string, number>,
+  venue: Venue,
+): PlanLot[] {
+  const meant = meantBy(lot.name);
   if (meant === undefined) return [];
   // What is poured is counted by volume: a litre is a litre, whatever this batch weighs.
   const density = lot.measure === 'ul' ? items.get(meant)?.densityGPerMl : null;

@@ -6,6 +6,7 @@ import type { Day } from '../craft/hours.ts';
 import { needsCold, touchedBy } from '../craft/perishables.ts';
 import type { Line } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
+import { leftoverKey } from '../craft/uses.ts';
 import { type Batch, changeStage, listStages } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
 import type { Lot } from '../storage/lots.ts';
@@ -66,13 +67,19 @@ export async function pourInto(tx: Tx, venue: number, batch: Batch, lots: readon
   }
 }
 
-/** The lots of the pantry that a line means by its name. */
-export const lotsFor = (line: Line, lots: readonly Lot[]): readonly Lot[] =>
-  lots.filter((lot) => foldName(lot.name) === foldName(line.name));
+/** The lots of the pantry that a line means: by its name, in the venue's own words too, or by what a strain's leftover is. */
+export function lotsFor(line: Line, lots: readonly Lot[], { read }: Pick<Asking, 'read'>): readonly Lot[] {
+  const wanted = read(line.name);
+  const [folded, key] = [foldName(wanted), leftoverKey(wanted)];
+  return lots.filter((lot) => {
+    const held = read(lot.name);
+    return foldName(held) === folded || (key !== null && leftoverKey(held) === key);
+  });
+}
 
 /** The lots that a line is drawn from, the soonest first; none where the pantry holds less than the line takes. */
 export function covering(line: Line, pantry: readonly Lot[], asking: Asking, known?: number | null): readonly Lot[] {
-  const lots = lotsFor(line, pantry);
+  const lots = lotsFor(line, pantry, asking);
   const grams = known ?? massOrNull(() => putIn(line, asking).massG);
   if (grams === null) return lots.slice(0, 1);
   const drawn: Lot[] = [];

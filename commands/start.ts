@@ -35,6 +35,7 @@ import { expectedOf } from './expected.ts';
 import { recipeNamed } from './find.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
+import { readingOf } from './house-words.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindStage } from './jobs/remind.ts';
 import { warnLow } from './low.ts';
@@ -199,7 +200,12 @@ async function begin(ask: Begin, asker: Asker, bench: Bench): Promise<Reply> {
       },
     );
   }
-  const asking = askingOf(await knownOf(bench.db, asker.venue), await houseOf(bench.db, asker.venue), venue.conventions);
+  const asking = askingOf(
+    await knownOf(bench.db, asker.venue),
+    await houseOf(bench.db, asker.venue),
+    venue.conventions,
+    await readingOf(bench.db, asker.venue),
+  );
   const unasked = asksOpened(recipe).find((line) => ask.opened[line.name] === undefined && covering(line, pantry, asking).length === 0);
   if (unasked !== undefined) {
     const draft = await keepDraft(bench.db, asker, 'start', ask);
@@ -253,10 +259,12 @@ async function register(
   const foretold = foretoldOrNull(recipe, () => foretell(recipe, known, look, { conventions: venue.conventions }));
   const already = await alreadyThere(kept, pantry, asker, bench);
   const opened = (line: Line): Day | undefined => ask.opened[line.name] ?? ask.opened[line.name.slice(0, 30)];
-  const asking = askingOf(known, look, venue.conventions);
+  const asking = askingOf(known, look, venue.conventions, await readingOf(bench.db, asker.venue));
 
   const short = planned.flatMap((stage) =>
-    stage.goesIn.flatMap((line) => (covering(line, pantry, asking, massOf(line, stage, foretold)).length > 0 ? [] : lotsFor(line, pantry))),
+    stage.goesIn.flatMap((line) =>
+      covering(line, pantry, asking, massOf(line, stage, foretold)).length > 0 ? [] : lotsFor(line, pantry, asking),
+    ),
   );
   const tooLittle = [...new Set(short)];
   const foreseenJob =

@@ -9,11 +9,13 @@ import { Refusal } from '../craft/refusal.ts';
 import { LOCAL_CODE } from '../craft/tables/safety.ts';
 import { ideasFor, sameThing, type UsableLot, usesOf } from '../craft/uses.ts';
 import type { Making } from '../craft/useup.ts';
+import { listContainers } from '../storage/containers.ts';
 import { amountOf, type Lot, listLots } from '../storage/lots.ts';
 import { type KeptRecipe, listRecipes } from '../storage/recipes.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
 import { type Asker, type Bench, type Block, command, type Reply } from './command.ts';
 import { lotsNamed } from './find.ts';
+import { readingOf } from './house-words.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { typed, words } from './options.ts';
 import { namingOf } from './planning.ts';
@@ -74,11 +76,13 @@ async function oneThing(what: string, asker: Asker, bench: Bench): Promise<Reply
   if (lot === undefined) throw new Refusal('lot-out-of-date', `What there is of ${what} is out of date or held. Bin it with /bin.`);
   const shelf = await listRecipes(bench.db, asker.venue);
   const pantry = (await listLots(bench.db, asker.venue)).filter((one) => isOffered(one, today));
+  const read = await readingOf(bench.db, asker.venue);
   const uses = usesOf(
     usable(lot),
     shelf.map((one) => one.version.recipe),
     today,
     venue.conventions,
+    read,
   ).slice(0, RECIPES_SHOWN);
   const blocks: Block[] = uses.map((use) => {
     const takes = use.takes === null ? 'some' : sayAmount(use.takes);
@@ -86,7 +90,7 @@ async function oneThing(what: string, asker: Asker, bench: Bench): Promise<Reply
     const others = use.recipe.parts.flatMap((part) =>
       part.items.flatMap((item) => (item.is === 'line' && item !== use.line ? [item.name] : [])),
     );
-    const here = others.filter((name) => pantry.some((one) => sameThing(name, one.name) === 'same'));
+    const here = others.filter((name) => pantry.some((one) => sameThing(read(name), read(one.name)) === 'same'));
     const missing = others.filter((name) => !here.includes(name));
     const keeps = use.recipe.keeps === undefined ? '' : ` · keeps ${counted(use.recipe.keeps.days, 'day')} (taste), never past its use-by`;
     const also =
@@ -95,7 +99,7 @@ async function oneThing(what: string, asker: Asker, bench: Bench): Promise<Reply
         : ` · also wants ${missing.slice(0, 4).join(', ')}${here.length === 0 ? '' : `; here: ${here.slice(0, 3).join(', ')}`}`;
     return lead(`${use.recipe.name}${use.certain ? '' : ' (maybe)'}`, `takes ${takes}${times}${also}${keeps}`);
   });
-  const ideas = ideasFor(lot.name);
+  const ideas = ideasFor(read(lot.name));
   const worth = await worthOf(lot, asker, bench);
   const buttons = uses.slice(0, 3).flatMap((use) => {
     const kept = shelf.find((one) => one.version.recipe === use.recipe);
@@ -127,7 +131,7 @@ async function worthOf(lot: Lot, asker: Asker, bench: Bench): Promise<number | n
   const venue = await findVenue(bench.db, asker.venue);
   const naming = await namingOf(bench.db, asker.venue);
   const line = lineNamed(lot.name);
-  const ingredient = identify(line, askingOf(naming.known, naming.look, venue.conventions));
+  const ingredient = identify(line, askingOf(naming.known, naming.look, venue.conventions, naming.read));
   const massG = lot.leftMg / 1000;
   const minor = costOfOne({ line, ingredient, massG, ml: massG / ingredient.composition.densityGPerMl, assumed: [] });
   return minor === null || minor <= 0 ? null : minor;
@@ -203,7 +207,8 @@ async function makingsOf(
   bench: Bench,
 ): Promise<{ readonly makings: Making[]; readonly recipes: KeptRecipe[] }> {
   const naming = await namingOf(bench.db, asker.venue);
-  const asking = askingOf(naming.known, naming.look, venue.conventions);
+  const asking = askingOf(naming.known, naming.look, venue.conventions, naming.read);
+  const [container] = await listContainers(bench.db, asker.venue);
   const makings: Making[] = [];
   const recipes: KeptRecipe[] = [];
   for (const source of await listRecipes(bench.db, asker.venue)) {
@@ -217,6 +222,7 @@ async function makingsOf(
         zone: venue.zone,
         itemOf: naming.itemOf,
         countOnShare: 1,
+        ...(container === undefined ? {} : { containerMl: container.volumeMl }),
       });
       puts = foretold(source.version.recipe, undefined, asking).putIn.map((put) => ({ name: put.line.name, massG: put.massG }));
     } catch (error) {
@@ -227,7 +233,9 @@ async function makingsOf(
     const takes: { key: string; mg: number }[] = [];
     for (const put of puts) {
       // One lot for a line, the soonest out of date: the rest is what usually goes in.
-      const lot = near.find((one) => sameThing(put.name, one.name) === 'same' && !takes.some((take) => take.key === one.code));
+      const lot = near.find(
+        (one) => sameThing(naming.read(put.name), naming.read(one.name)) === 'same' && !takes.some((take) => take.key === one.code),
+      );
       if (lot !== undefined && put.massG > 0) takes.push({ key: lot.code, mg: Math.max(1, Math.round((put.massG * 1000) / 4)) });
     }
     if (takes.length === 0) continue;
