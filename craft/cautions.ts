@@ -1,7 +1,7 @@
 /** What a person is told about a recipe before it is saved or started, in three levels. */
 import { quinineLimitMg, quinineOfBark } from './dates.ts';
 import { wordsOf } from './goods.ts';
-import { isOilInfusion, touchedBy } from './perishables.ts';
+import { heatedAfter, isOilInfusion, touchedBy } from './perishables.ts';
 import { type Poured, pouredInto, stepsOf } from './pours.ts';
 import { type Conventions, HOUSE_CONVENTIONS, type Recipe, type Step } from './recipe.ts';
 import { type Stage, stagesOf } from './stages.ts';
@@ -294,7 +294,7 @@ function plantHazards(pot: Pot): Caution[] {
       raised.push(
         raise(
           pot,
-          cooks(pot) || words.some((word) => ['liqueur', 'syrup', 'juice', 'cordial'].includes(word))
+          heatedAfter(pot.recipe, poured, cooks) || words.some((word) => ['liqueur', 'syrup', 'juice', 'cordial'].includes(word))
             ? HAZARDS.elderberry
             : HAZARDS['elderberry-raw'],
           line.name,
@@ -308,8 +308,8 @@ function plantHazards(pot: Pot): Caution[] {
   return raised;
 }
 
-const cooks = (pot: Pot): boolean =>
-  pot.steps.some((step) => (step.tempC ?? 0) >= 70 || /\b(?:simmer|boil|bake|cook|poach|scald|roast|fry|toast|brown)/i.test(step.text));
+const cooks = (step: Step): boolean =>
+  (step.tempC ?? 0) >= 70 || /\b(?:simmer|boil|bake|cook|poach|scald|roast|fry|toast|brown)/i.test(step.text);
 
 /** ml of everything poured, or what the sheet says it makes. */
 function potMl(pot: Pot): number | null {
@@ -365,11 +365,11 @@ function quinineText(name: string, massG: number | null, volumeMl: number | null
 
 function rawHazards(pot: Pot): Caution[] {
   const raised: Caution[] = [];
-  const cooked = cooks(pot);
-  const egg = pot.lines.find((line) => line.good?.kind === 'egg' && line.good.name !== 'aquafaba' && line.good.name !== 'egg white powder');
-  if (egg !== undefined && !cooked) raised.push(raise(pot, HAZARDS['raw-egg'], egg.line.name));
-  const flour = pot.lines.find((line) => line.words.at(-1) === 'flour' || line.good?.name === 'wheat flour');
-  if (flour !== undefined && !cooked) raised.push(raise(pot, HAZARDS['raw-flour'], flour.line.name));
+  const raw = pot.lines.filter((line) => !heatedAfter(pot.recipe, line, cooks));
+  const egg = raw.find((line) => line.good?.kind === 'egg' && line.good.name !== 'aquafaba' && line.good.name !== 'egg white powder');
+  if (egg !== undefined) raised.push(raise(pot, HAZARDS['raw-egg'], egg.line.name));
+  const flour = raw.find((line) => line.words.at(-1) === 'flour' || line.good?.name === 'wheat flour');
+  if (flour !== undefined) raised.push(raise(pot, HAZARDS['raw-flour'], flour.line.name));
   const meat = pot.lines.find((line) => touchedBy(line.line.name).some((one) => one === 'meat') || line.good?.kind === 'seafood');
   if (meat !== undefined) raised.push(raise(pot, HAZARDS.meat, meat.line.name));
   return raised;

@@ -2,7 +2,7 @@
 import type { DatedLot, Touched } from './dates.ts';
 import { findGood } from './goods.ts';
 import { type Poured, pouredInto, stepsOf } from './pours.ts';
-import type { Line, Recipe } from './recipe.ts';
+import { type Line, pouredFrom, type Recipe, type Step } from './recipe.ts';
 import type { Good, GoodKind } from './tables/good.ts';
 import { GARLIC_OIL_DAYS, SPIRIT_FROM_ABV_PCT } from './tables/safety.ts';
 
@@ -75,7 +75,7 @@ export function asksOpened(recipe: Recipe): Line[] {
  * @param abvPct - strength after dilution, % vol, where it is known
  * @returns the fields of a lot that come from the recipe
  *
- * Source: house rule; raw egg is egg that no step heats to 71 °C or cooks.
+ * Source: house rule; raw egg is egg that no later step of its pot, or of one it is poured into, heats to 71 °C or cooks.
  */
 export function datingOf(
   recipe: Recipe,
@@ -84,17 +84,16 @@ export function datingOf(
   const lines = pouredInto(recipe);
   const steps = stepsOf(recipe);
   const touched = [...new Set(lines.flatMap(({ line }) => touchedBy(line.name)))];
-  const cooks = steps.some(
-    (step) => (step.tempC !== undefined && step.tempC >= 71) || /\b(simmer|boil|bake|cook|poach|scald|pasteuri)/i.test(step.text),
-  );
-  const rawEgg = lines.some(({ good }) => good?.kind === 'egg' && good.name !== 'aquafaba' && good.name !== 'egg white powder') && !cooks;
+  const cooks = (step: Step): boolean => (step.tempC ?? 0) >= 71 || /\b(simmer|boil|bake|cook|poach|scald|pasteuri)/i.test(step.text);
+  const raw = lines.filter((line) => !heatedAfter(recipe, line, cooks));
+  const rawEgg = raw.some(({ good }) => good?.kind === 'egg' && good.name !== 'aquafaba' && good.name !== 'egg white powder');
   const driedOrBaked = steps.some(
     (step) => step.verb === 'dry' || step.verb === 'bake' || /\b(dehydrate|bake|dry (?:at|for|until))\b/i.test(step.text),
   );
   return {
     touched,
     ...(rawEgg ? { rawEgg } : {}),
-    ...(cooks ? { cooked: true } : {}),
+    ...(lines.length > 0 && raw.length === 0 ? { cooked: true } : {}),
     ...(isPlainSpirit(lines, recipe) ? { plainSpirit: true } : {}),
     ...(driedOrBaked ? { driedOrBaked } : {}),
     ...(isOilInfusion(lines) ? { cap: { days: GARLIC_OIL_DAYS, why: 'Garlic, herbs or vegetables in oil' } } : {}),
@@ -102,6 +101,18 @@ export function datingOf(
     ...(recipe.keeps === undefined ? {} : { tasteDays: recipe.keeps.days }),
     ...(abvPct === undefined ? {} : { abvPct }),
   };
+}
+
+/** Whether a line is in the pot when it is heated: a step after it, or any of a pot that it is poured into. A syrup boiled before cooks no egg. */
+export function heatedAfter(recipe: Recipe, { line, partIndex }: Poured, heats: (step: Step) => boolean): boolean {
+  const pots = new Set([partIndex]);
+  recipe.parts.forEach((_, index) => {
+    if (pouredFrom(recipe, index).some((from) => pots.has(from.index))) pots.add(index);
+  });
+  return recipe.parts.some((part, index) => {
+    const from = index === partIndex ? part.items.findIndex((item) => item === line || (item.is === 'step' && item.adds === line)) : 0;
+    return pots.has(index) && part.items.slice(from).some((item) => item.is === 'step' && heats(item));
+  });
 }
 
 /** Spirit of 35 % or more with dry or fresh botanicals, peel or fruit, strained; nothing that is food, sugar included. */

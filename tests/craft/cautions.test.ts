@@ -553,6 +553,11 @@ describe('heat, raw things and vessels', () => {
     },
   );
 
+  it('calls egg, flour and elderberries raw that go in after the boil', () => {
+    const found = ids('Mix\n200 g sugar\n200 ml water\nboil 5 min\ncool\n2 eggs\n100 g wheat flour\n100 g elderberries\nstir');
+    expect(found).toEqual(expect.arrayContaining(['raw-egg', 'raw-flour', 'elderberry-raw']));
+  });
+
   it('does not at 69 °C, nor for a stir', () => {
     for (const how of ['heat to 69 °C', 'stir']) {
       const found = ids(`Mix\n2 eggs\n100 g rye flour\n${how}`);

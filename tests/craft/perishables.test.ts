@@ -168,6 +168,18 @@ describe('raw, cooked, dried, plain', () => {
     expect(datingOf(pot([line('milk')], 'stir')).rawEgg).toBeUndefined();
   });
 
+  it('takes egg for raw that goes in after the syrup was boiled, or stands in another pot', () => {
+    const egg = (text: string) => datingOf(read(text)).rawEgg ?? false;
+    expect(egg('Sour base\n200 g sugar\n200 ml water\nboil 5 min\ncool\n60 ml egg white\nshake')).toBe(true);
+    expect(egg('Sour base\n200 g sugar\n200 ml water\nboil 5 min\ncool\nadd 60 ml egg white')).toBe(true);
+    expect(egg('Sour base\n[syrup]\n200 g sugar\n200 ml water\nboil 5 min\n[foam]\n60 ml egg white\nwhisk\nmix syrup and foam')).toBe(true);
+    expect(egg('Curd\n[foam]\n60 ml egg white\nwhisk\n[syrup]\n200 g sugar\nstir\nmix foam and syrup\nboil 5 min')).toBe(false);
+    expect(egg('Curd\nadd 60 ml egg white\nboil 5 min')).toBe(false);
+    expect(datingOf(read('Curd\n60 ml sour base\nboil 5 min\n60 ml sour base\nstir')).cooked).toBeUndefined();
+    expect(datingOf(read('Curd\n60 ml sour base\nboil 5 min')).cooked).toBe(true);
+    expect(datingOf(pot([], 'boil')).cooked).toBeUndefined();
+  });
+
   it.each([
     [{ is: 'step', text: 'dry overnight', verb: 'dry' }, true],
     [{ is: 'step', text: 'into the oven', verb: 'bake' }, true],
