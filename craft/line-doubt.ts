@@ -5,7 +5,7 @@ import { findUnit } from './unit-words.ts';
 
 /** What things are bought in. */
 export const PACKAGE =
-  /^(?:bottles?|btls?|cans?|tins?|jars?|bags?|packs?|packets?|packages?|pkgs?|boxes|box|cartons?|kegs?|envelopes?|tubs?|delis?|bricks?|pouch(?:es)?|sachets?|botellas?|latas?|bouteilles?|bottigli[ae]|flaschen?|garrafas?|dosen?|boîtes?)\b(?!-)\.?/iu;
+  /^(?:bottles?|btls?|cans?|tins?|jars?|bags?|packs?|packets?|packages?|pkgs?|boxes|box|cases?|cartons?|kegs?|envelopes?|tubs?|delis?|bricks?|pouch(?:es)?|sachets?|botellas?|latas?|bouteilles?|bottigli[ae]|flaschen?|garrafas?|dosen?|boîtes?)\b(?!-)\.?/iu;
 
 /** What in a name is its own: strength, sugar, ratio, age, a number it bears. */
 const OWN_NUMBERS =

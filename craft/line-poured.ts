@@ -206,10 +206,10 @@ const ALONE_UNITS = new Set<UnitId>(['dash', 'pinch', 'sprig', 'tsp', 'tbsp', 'b
 /** Splash of soda; scant teaspoon absinthe; few dashes water; bottle of cider */
 export function looseMeasure(text: string, conventions: Conventions): Draft | null {
   const few =
-    /^(?:an?\s+)?(few|plenty of|lots of|several|some|a little|little|unas|unos|quelques|alcune|ein paar|einige|algumas|alguns)\s+/iu.exec(
+    /^(?:an?\s+)?(few|enough|plenty of|lots of|several|some|a little|little|unas|unos|quelques|alcune|ein paar|einige|algumas|alguns)\s+/iu.exec(
       text,
     );
-  const lead = few ?? /^(?:(scant|heaping|heaped|generous|large|small|good|big|tiny|healthy|level)\s+)/iu.exec(text);
+  const lead = few ?? /^(?:(scant|heaping|heaped|generous|large|small|good|big|tiny|healthy|level|\p{L}{3,9}-?sized)\s+)/iu.exec(text);
   const start = lead?.[0].length ?? 0;
   const unit = findUnit(text, start, conventions.ounceMl);
   if (unit === null && few !== null) {
@@ -228,9 +228,10 @@ export function looseMeasure(text: string, conventions: Conventions): Draft | nu
       ...(trailing ? { looseUnit: last.unit } : {}),
     };
   }
-  if (unit === null && lead === null) {
+  if (unit === null && few === null) {
     // "handful of basil": one of them.
-    const word = /^(\p{L}{3,9}) of\s+(?=\p{L})/iu.exec(text)?.[1] ?? /^(handful)\s/iu.exec(text)?.[1];
+    const counted = text.slice(start);
+    const word = /^(\p{L}{3,9}) of\s+(?=\p{L})/iu.exec(counted)?.[1] ?? /^(handful)\s/iu.exec(counted)?.[1];
     if (word !== undefined && isCountingWord(word) && !word.toLowerCase().endsWith('s')) {
       const named = nameAndNotes(text);
       return {
@@ -295,16 +296,16 @@ export function looseLast(text: string, conventions: Conventions): Draft | null 
 
 /** lemons x 3; egg white x1 */
 export function timesLast(text: string): Draft | null {
-  const m = /^([^\d]{2,60}?)\s*[x×]\s?(\d{1,3})\.?$/iu.exec(text) ?? /^([^\d]{2,60}?)\s+(\d{1,3})\s?[x×]$/iu.exec(text);
-  if (m === null || !(Number(m[2]) > 0)) return null;
+  const m = /^([^\d]{2,60}?)\s*[x×]\s?(\d{1,3})(?:\.|\s+(\p{L}{3,9}))?$/iu.exec(text) ?? /^([^\d]{2,60}?)\s+(\d{1,3})\s?[x×]$/iu.exec(text);
+  if (m === null || !(Number(m[2]) > 0) || (m[3] !== undefined && !isCountingWord(m[3]))) return null;
   const named = nameAndNotes(m[1] ?? '');
   if (named.name === '' || !/\p{L}{2}/u.test(named.name)) return null;
   return {
     quantity: given({ amount: Number(m[2]) }, 'piece'),
     name: named.name,
-    notes: named.notes,
+    notes: [...named.notes, ...(m[3] === undefined ? [] : [m[3]])],
     guesses: [],
-    certain: !named.doubtful,
+    certain: !named.doubtful && m[3] === undefined,
     form: 'special',
   };
 }

@@ -99,7 +99,8 @@ function isSurelyBare(text: string, name: string, notes: readonly string[], toTa
     name.split(' ').length <= 8 &&
     !/[:!?]$/u.test(text) &&
     !beginsWithVerb(text) &&
-    !isCountingWord(name.split(' ')[0] ?? '')
+    !isCountingWord(name) &&
+    !name.split(' ').slice(0, -1).some(isCountingWord)
   );
 }
 

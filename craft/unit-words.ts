@@ -28,7 +28,7 @@ const WORDS: Readonly<Record<string, string>> = {
   pony: 'pony ponies ponys|pony glass|pony-glass|pony glasses',
   wineglass:
     'wineglass wineglasses wineglassful wineglassfuls wineglasful|wine glass|wine glasses|wine glassful|wine-glass|wine-glasses|wine-glassful|wine-glassfuls|wine glassfuls',
-  drachm: 'drachm drachms dram drams|fluid dram|fluid drams|fluid drachm|fluid drachms|fl dr',
+  drachm: 'drachm drachms dram drams|fluid dram|fluid drams|fluid drachm|fluid drachms|fl dr|fl drachm|fl drachms|fl dram|fl drams',
   splash: 'splash splashes spl chorrito chorritos chorro chorros schuss spruzzo spruzzi schizzo schizzi filet filo fio',
   pinch: 'pinch pinches pizca pizcas pincee pincees pizzico pizzichi prise prisen pitada pitadas messerspitze msp',
   part: 'part parts parte partes parti partie parties teil teile',
