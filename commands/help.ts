@@ -24,6 +24,8 @@ export const help = command({
             lead('make', '/scale · /start · /ready · /resting · /strained · /longer · /reading "pH 3.9"'),
             lead('left over', '/pantry · /keep · /take · /move · /bin · /offer · /cut'),
             lead('on the floor', '/86 · /back · /allergens · /label · /trace · /waste · /handover'),
+            lead('ahead', '/plan add "60 serves" · /prep · /useup · /par'),
+            lead('your words', '/recipe also · /ingredient set what:pineapple husks also:skins'),
             lead('numbers', '/convert "2 oz in ml" · "200 g white sugar in ml"'),
             lead('wrong?', '/undo takes back your last change'),
             lead('house', '/venue show: zone, hours, ounce, who is called'),

@@ -18,6 +18,7 @@ import { asksDay, dayButtons, dayPicked } from './days.ts';
 import { contentsOf, declaredBy, declaredIn, united } from './declaring.ts';
 import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
+import { readingOf } from './house-words.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindLot } from './jobs/remind.ts';
 import { labelButtons } from './label.ts';
@@ -75,7 +76,8 @@ export async function answerKeep(ask: Keep, asker: Asker, bench: Bench): Promise
   keptAmount(ask, venue);
   const old = ask.onto === undefined && /^l\d+$/iu.test(ask.what.trim()) ? await findLotByCode(bench.db, asker.venue, ask.what) : undefined;
   if (old !== undefined) return whichLabel(old, ask, venue, asker, bench);
-  if (opened === undefined && asksDay(ask.what)) {
+  const common = (await readingOf(bench.db, asker.venue))(ask.what);
+  if (opened === undefined && (asksDay(ask.what) || asksDay(common))) {
     const draft = await keepDraft(bench.db, asker, 'keep', ask);
     return toAsker(card('careful', `${ask.what}: opened when?`, ['Its days count from the opening. Nothing is on the list yet.']), {
       rows: dayButtons('keep-opened', [draft], asker.now, venue.zone),
@@ -129,22 +131,25 @@ async function putOn(ask: Keep, opened: Day | undefined, venue: Venue, asker: As
   const today = dayOf(asker.now, venue.zone);
   const said = known(ask.what);
   const printed = ask.printed === undefined ? undefined : parseDay(ask.printed, asker.now, venue.zone, 'future');
-  const isLeftover = findGood(ask.what)?.good.kind === 'leftover';
+  // In the bar's own words or in common ones: whichever asks for more care.
+  const common = (await readingOf(bench.db, asker.venue))(ask.what);
+  const cold = needsCold(ask.what) || needsCold(common);
+  const isLeftover = findGood(common)?.good.kind === 'leftover';
   const lot: DatedLot = {
     name: ask.what,
-    is: opened !== undefined || !(needsCold(ask.what) || isLeftover) ? 'opened' : 'made',
+    is: opened !== undefined || !(cold || isLeftover) ? 'opened' : 'made',
     // Work after midnight belongs to the service day it began in.
     on: opened ?? serviceDayOf(asker.now, await hoursOf(bench.db, asker.venue), venue.zone, venue.serviceDayStartsMin),
     at: asker.now,
-    needsCold: said?.needsCold ?? needsCold(ask.what),
-    touched: touchedBy(ask.what),
+    needsCold: said?.needsCold ?? cold,
+    touched: [...new Set([...touchedBy(ask.what), ...touchedBy(common)])],
     form: entered.measure === 'ul' ? 'liquid' : entered.measure === 'mg' ? 'solid' : 'pieces',
     ...(printed === undefined ? {} : { printedUseBy: printed }),
     ...(said?.openedDays === undefined ? {} : { onceOpenedDays: said.openedDays }),
   };
   if (ask.onto !== undefined) return topUp(ask.onto, entered, lot, venue, asker, bench);
   const { dates, columns } = dated(lot, venue, asker.now);
-  const declared = declaredIn(ask.what, { known, look: await houseOf(bench.db, asker.venue), conventions: venue.conventions });
+  const declared = declaredIn(common, { known, look: await houseOf(bench.db, asker.venue), conventions: venue.conventions });
   const contents: Contents = {
     carries: dates.carries,
     datedAs: lot,

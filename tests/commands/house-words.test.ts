@@ -109,6 +109,13 @@ describe("matching by the bar's own words", () => {
     expect(textOf(leather)).not.toMatch(/to buy[\s\S]*pressed pears/);
   });
 
+  it('asks when trub was opened and says that it bears milk, as of any curd', async () => {
+    await also('curd', 'trub');
+    expect((await bar.ask('keep', { what: 'trub', amount: '300 g' })).heading).toBe('trub: opened when?');
+    await bar.ask('keep', { what: 'trub', amount: '300 g', opened: 'today' });
+    expect(textOf(await bar.ask('allergens', { what: 'trub' }))).toMatch(/milk/i);
+  });
+
   it("counts what is on the list by a recipe's other name to its par", async () => {
     await bar.recipe(PEAR_CORDIAL);
     await bar.ask('recipe', { sub: 'also', recipe: 'Pear and cider-vinegar cordial', name: 'stall cordial' });
