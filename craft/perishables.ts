@@ -110,7 +110,8 @@ export function heatedAfter(recipe: Recipe, { line, partIndex }: Poured, heats: 
     if (pouredFrom(recipe, index).some((from) => pots.has(from.index))) pots.add(index);
   });
   return recipe.parts.some((part, index) => {
-    const from = index === partIndex ? part.items.findIndex((item) => item === line || (item.is === 'step' && item.adds === line)) : 0;
+    // The same words are the same object, so of two lines alike the later one counts.
+    const from = index === partIndex ? part.items.findLastIndex((item) => item === line || (item.is === 'step' && item.adds === line)) : 0;
     return pots.has(index) && part.items.slice(from).some((item) => item.is === 'step' && heats(item));
   });
 }
