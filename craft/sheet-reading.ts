@@ -73,7 +73,8 @@ export class Sheet {
 export type Taken = { readonly use: LineUse; readonly certain: boolean };
 
 export function addLine(sheet: Sheet, reading: Pick<LineReading, 'line' | 'guesses'>, lineNo: number, raw: string): void {
-  sheet.pots.here().items.push(reading.line);
+  // A line of its own, though the same words stood on another: who reads the recipe tells them apart.
+  sheet.pots.here().items.push({ ...reading.line });
   for (const guess of reading.guesses) sheet.guess(lineNo, raw, guess);
 }
 
@@ -97,7 +98,7 @@ function addStep(sheet: Sheet, step: Step, lineNo: number, raw: string): void {
   const { adds, ...rest } = step;
   const again = adds !== undefined && repeats(items, adds);
   if (again) sheet.guess(lineNo, raw, `${adds.name}: the same as the line above, counted once`);
-  items.push(again ? rest : step);
+  items.push(again ? rest : { ...step });
 }
 
 function sameThing(a: string, b: string): boolean {

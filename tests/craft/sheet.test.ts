@@ -98,6 +98,17 @@ describe('reading the sheet of a cordial in two pots', () => {
   });
 });
 
+describe('the same words on two lines', () => {
+  it('are two lines and two steps, not one twice', () => {
+    const [first, second] = lines('60 ml gin\nstir\n60 ml gin');
+    expect(first).toEqual(second);
+    expect(first).not.toBe(second);
+    const [stir, again] = steps('stir\n60 ml gin\nstir');
+    expect(stir).toEqual(again);
+    expect(stir).not.toBe(again);
+  });
+});
+
 describe('the order in which a line is tried', () => {
   it('takes amounts first and last for ingredients, whatever their first word', () => {
     expect(
