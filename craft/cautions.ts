@@ -386,8 +386,7 @@ function heatHazards(pot: Pot): Caution[] {
   const hotStep = pot.steps.find((step) => {
     const heats = (step.verb !== null && HEATS.test(step.verb)) || /\bflamb[eé]|\bset (?:it )?alight\b/i.test(step.text);
     // "heat the butter" is not heat under the rum; a bare "simmer 10 min" in the rum's own pot is.
-    const partIndex = pot.recipe.parts.findIndex((part) => part.items.includes(step));
-    const inPot = strong.some((line) => line.partIndex === partIndex);
+    const inPot = strong.some((line) => pot.recipe.parts[line.partIndex]?.items.includes(step) === true);
     return heats && (mentions(step.text, strong) || (inPot && !mentions(step.text, other)));
   });
   if (strong.length > 0 && hotStep !== undefined) raised.push(raise(pot, HAZARDS['alcohol-heat'], hotStep.text));

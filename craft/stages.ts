@@ -221,23 +221,21 @@ export function stagesOf(recipe: Recipe): Stage[] {
     });
     if (cuts.length > 0) lastKeyOfPart.set(partIndex, `${partIndex}.${cuts.length - 1}`);
   });
-  const placed = new Set(stages.flatMap((stage) => stage.goesIn));
   return stages.map((stage) => {
-    const more = unplacedLines(recipe, stages, stage, placed);
+    const more = unplacedLines(recipe, stages, stage);
     return more.length === 0 ? stage : { ...stage, goesIn: [...stage.goesIn, ...more] };
   });
 }
 
 /** Lines of pots that have no stage of their own (nothing is done to them) go into the pot that they are poured into, else the last. */
-function unplacedLines(recipe: Recipe, stages: readonly Stage[], stage: Stage, placed: ReadonlySet<Line>): Line[] {
-  const firstOfPart = stages.find((other) => other.partIndex === stage.partIndex) === stage;
-  const lastOfPart = stages.findLast((other) => other.partIndex === stage.partIndex) === stage;
+function unplacedLines(recipe: Recipe, stages: readonly Stage[], stage: Stage): Line[] {
+  if (stages.find((other) => other.partIndex === stage.partIndex) !== stage) return [];
   const staged = new Set(stages.map((other) => other.partIndex));
-  return recipe.parts.flatMap((part, index) => {
-    const own =
-      index === stage.partIndex ? lastOfPart : firstOfPart && !staged.has(index) && goesInto(recipe, index, staged) === stage.partIndex;
-    return own ? part.items.filter((item): item is Line => item.is === 'line' && !placed.has(item)) : [];
-  });
+  return recipe.parts.flatMap((part, index) =>
+    !staged.has(index) && goesInto(recipe, index, staged) === stage.partIndex
+      ? part.items.filter((item): item is Line => item.is === 'line')
+      : [],
+  );
 }
 
 /** The staged part that a pot without stages ends up in: the one that names it, else the next one with stages, else the last. */

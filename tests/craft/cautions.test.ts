@@ -579,6 +579,7 @@ describe('heat, raw things and vessels', () => {
     expect(has('alcohol-heat', 'Hot\n700 ml rum\nthen flambé')).toBe(true);
     expect(has('alcohol-heat', 'Hot\n700 ml white wine 15%\nsimmer 5 min')).toBe(true);
     expect(has('alcohol-heat', 'Hot\n700 ml white wine 14%\nsimmer 5 min')).toBe(false);
+    expect(has('alcohol-heat', 'Two\n[a]\n500 ml water\nsimmer 5 min\n[b]\n700 ml rum\nsimmer 5 min\nmix a and b')).toBe(true);
     expect(has('alcohol-heat', 'Two\n[a]\n700 ml rum\nrest 1 h\n[b]\n500 ml water\nsimmer 5 min\nmix a and b')).toBe(false);
   });
 

@@ -445,6 +445,22 @@ describe('any sheet at all', () => {
     );
   });
 
+  it('puts each line of a sheet into one stage, two lines alike into one each', () => {
+    const twice = parseSheet('A\n[a]\n100 g white sugar\n[b]\n100 g white sugar\n1 l water\nstir').recipe;
+    const names = (recipe: Recipe): string[] => stagesOf(recipe).flatMap((stage) => stage.goesIn.map((one) => one.name));
+    expect(names(twice)).toEqual(['white sugar', 'water', 'white sugar']);
+    fc.assert(
+      fc.property(sheet, (text) => {
+        const { recipe } = parseSheet(text);
+        const lines = recipe.parts.flatMap((part) =>
+          part.items.flatMap((item) => (item.is === 'line' ? [item.name] : item.adds === undefined ? [] : [item.adds.name])),
+        );
+        expect(names(recipe).sort()).toEqual(lines.sort());
+      }),
+      { numRuns: 200 },
+    );
+  });
+
   it('waits in the bottle where the sheet says "bottle, rest 2 days"', () => {
     const [stage, ...more] = stagesOf(one('Shrub', [line('plums', 500), step('bottle, rest 2 days', { rest: { bestMin: 48 * H } })]));
     expect(more).toEqual([]);
