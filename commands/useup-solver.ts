@@ -1,6 +1,6 @@
 import { createRequire } from 'node:module';
 import { Worker } from 'node:worker_threads';
-import { type Chosen, chooseGreedily, isPossible, linearProgramOf, rescuedWorth, type UseUp } from '../craft/useup.ts';
+import { type Chosen, chooseGreedily, isPossible, linearProgramOf, mostRescuedWorth, rescuedWorth, type UseUp } from '../craft/useup.ts';
 
 export interface Choice {
   readonly chosen: Chosen;
@@ -8,6 +8,8 @@ export interface Choice {
   readonly how: 'best' | 'good';
   /** What the greedy choice misses of the best, as a share; null where the best is not known. */
   readonly greedyGapShare: number | null;
+  /** What a best choice could rescue more than this one, at most, as a share of that; 0 where this is the best. */
+  readonly gapAtMostShare: number;
 }
 
 interface Solved {
@@ -30,16 +32,23 @@ const GRACE_MS = 200;
 /** The greedy choice at once, then the best one if the solver finds it in time; never on the main thread. */
 export async function chooseBest(ask: UseUp, limitMs: number): Promise<Choice> {
   const greedy = chooseGreedily(ask);
-  const good: Choice = { chosen: greedy, how: 'good', greedyGapShare: null };
-  if (ask.makings.length === 0) return { ...good, how: 'best', greedyGapShare: 0 };
+  const mostWorth = mostRescuedWorth(ask);
+  const gapOf = (worth: number) => (mostWorth <= worth ? 0 : (mostWorth - worth) / mostWorth);
+  const good: Choice = { chosen: greedy, how: 'good', greedyGapShare: null, gapAtMostShare: gapOf(rescuedWorth(ask, greedy)) };
+  if (ask.makings.length === 0) return { ...good, how: 'best', greedyGapShare: 0, gapAtMostShare: 0 };
   const solved = await solve(linearProgramOf(ask), limitMs);
   if (solved === null) return good;
   const chosen = ask.makings.map((_, at) => Math.round(solved.values[`x${at}`] ?? 0));
   // Rounding inside a solver can step over a limit by a hair: such an answer is none.
   if (!isPossible(ask, chosen)) return good;
   const [best, had] = [rescuedWorth(ask, chosen), rescuedWorth(ask, greedy)];
-  if (solved.status !== 'Optimal') return best > had ? { ...good, chosen } : good;
-  return { chosen: best >= had ? chosen : greedy, how: 'best', greedyGapShare: best <= 0 ? 0 : Math.max(0, (best - had) / best) };
+  if (solved.status !== 'Optimal') return best > had ? { ...good, chosen, gapAtMostShare: gapOf(best) } : good;
+  return {
+    chosen: best >= had ? chosen : greedy,
+    how: 'best',
+    greedyGapShare: best <= 0 ? 0 : Math.max(0, (best - had) / best),
+    gapAtMostShare: 0,
+  };
 }
 
 function solve(program: string, limitMs: number): Promise<Solved | null> {

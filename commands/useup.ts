@@ -26,7 +26,7 @@ import { counted } from './say/numbers.ts';
 import { sayQuarters } from './say/plan.ts';
 import { sayAmount } from './say/recipe.ts';
 import { suggestLot } from './suggest.ts';
-import { chooseBest } from './useup-solver.ts';
+import { type Choice, chooseBest } from './useup-solver.ts';
 
 /** Near its date: within so many days. House rule. */
 const NEAR_DAYS = 3;
@@ -165,10 +165,6 @@ async function everything(asker: Asker, bench: Bench): Promise<Reply> {
           `${sayAmount({ amount: Math.round((take.mg * quarters) / 1000), unit: 'g' })} ${near.find((lot) => lot.code === take.key)?.name ?? ''}`,
       )
       .join(', ');
-  const how =
-    choice.how === 'best'
-      ? `No other choice wastes less${choice.greedyGapShare !== null && choice.greedyGapShare > 0.0005 ? `; the quick one is ${(choice.greedyGapShare * 100).toFixed(1)} % worse` : ''}.`
-      : 'A good choice, not proven the best: time was up.';
   return toAsker(
     card(
       picked.length === 0 ? 'careful' : 'plain',
@@ -183,7 +179,7 @@ async function everything(asker: Asker, bench: Bench): Promise<Reply> {
           ),
         ),
         left.length === 0 ? null : list(left.slice(0, 8).map((lot) => `still left: ${lot.name}, ${sayDate(lot, today)}`)),
-        picked.length === 0 ? null : how,
+        picked.length === 0 ? null : sayHow(choice),
       ],
       LOCAL_CODE,
     ),
@@ -197,6 +193,18 @@ async function everything(asker: Asker, bench: Bench): Promise<Reply> {
           ],
         },
   );
+}
+
+/** Which of the two ways it was, and how far it may be from the best. */
+export function sayHow({ how, greedyGapShare, gapAtMostShare }: Pick<Choice, 'how' | 'greedyGapShare' | 'gapAtMostShare'>): string {
+  const pct = (share: number) => `${(share * 100).toFixed(1)} %`;
+  if (how === 'best') {
+    const quick = greedyGapShare !== null && greedyGapShare > 0.0005 ? `rescues ${pct(greedyGapShare)} less` : 'comes to the same';
+    return `Proven: no other choice wastes less. The quick choice ${quick}.`;
+  }
+  return gapAtMostShare <= 0.0005
+    ? 'A quick choice, and no other can waste less.'
+    : `A quick choice: time was up before the best was proven. It rescues at most ${pct(gapAtMostShare)} less than that.`;
 }
 
 /** Every recipe that takes some of it, with the work of one batch. */

@@ -191,6 +191,22 @@ describe('working back from an event', () => {
     expect(plan.batches[0]?.jobs[1]?.toAt).toBe(WEDNESDAY + 3 * DAY + 15 * HOUR);
   });
 
+  it('begins no more than 200 batches of one thing, and says that a larger container is wanted', () => {
+    const shot: PlanRecipe = {
+      ...filling,
+      item: 'shot',
+      name: 'Shot',
+      draws: [{ item: 'pears', mg: 1000, step: 0 }],
+      outputs: [{ item: 'shot', mg: 1000, step: 0, laterMin: 0, keepsMin: null, countDays: null }],
+      mostQuarters: 4,
+    };
+    const many = { ...highballs(250), per: [{ item: 'shot', mg: 1000 }] };
+    const wide = { ...hours, spans: hours.spans.map((span) => ({ ...span, hands: 50, mostMin: 60_000 })) };
+    const plan = planBack([many], stockOf(), [shot], wide, WEDNESDAY);
+    expect(plan.met).toEqual([200]);
+    expect(plan.short).toMatchObject([{ item: 'shot', mg: 50_000, why: { is: 'too-many', name: 'Shot', batches: 200 } }]);
+  });
+
   it('refuses things that are made of each other, and amounts that are no numbers', () => {
     const a = {
       ...filling,
