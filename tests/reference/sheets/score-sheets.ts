@@ -37,6 +37,11 @@ export interface WantedSheet {
     readonly joins?: readonly string[];
     readonly lines: readonly WantedLine[];
     readonly steps: readonly WantedStep[];
+    /** Where a person labelled no verbs: what the part's steps say, in their order. */
+    readonly rests?: readonly Partial<Window>[];
+    readonly places?: readonly string[];
+    readonly temps?: readonly number[];
+    readonly kept?: readonly string[];
   }[];
 }
 
@@ -112,6 +117,46 @@ function checkStep(wanted: WantedStep, got: Step | undefined): Check[] {
   return checks;
 }
 
+function checkOrdered(wanted: WantedSheet['parts'][number], part: Part | undefined): Check[] {
+  const steps = (part?.items ?? []).filter((item): item is Step => item.is === 'step');
+  const of = (what: Check['what'], said: string, want: readonly unknown[] | undefined, got: readonly unknown[]): Check[] =>
+    want === undefined
+      ? []
+      : [
+          {
+            what,
+            right: JSON.stringify(want) === JSON.stringify(got),
+            said: `${said}: wanted ${JSON.stringify(want)}, got ${JSON.stringify(got)}`,
+          },
+        ];
+  const rests = steps.flatMap((step) => (step.rest === undefined ? [] : [step.rest]));
+  const ends = ['earliestMin', 'bestMin', 'latestMin'] as const;
+  // An end that the label leaves open is not scored.
+  const window = (one: Partial<Window> | undefined, at: number) =>
+    ends.filter((end) => wanted.rests?.[at]?.[end] !== undefined).map((end) => one?.[end]);
+  return [
+    ...of('windows', 'rests', wanted.rests?.map(window), rests.map(window)),
+    ...of(
+      'places',
+      'places',
+      wanted.places?.map(plain),
+      steps.flatMap((step) => (step.place === undefined ? [] : [plain(step.place)])),
+    ),
+    ...of(
+      'steps',
+      'temperatures',
+      wanted.temps,
+      steps.flatMap((step) => (step.tempC === undefined ? [] : [step.tempC])),
+    ),
+    ...of(
+      'keeps',
+      'kept',
+      wanted.kept?.map(plain),
+      steps.flatMap((step) => (step.keeps ?? []).map((one) => plain(one.name))),
+    ),
+  ];
+}
+
 export function checkSheet(wanted: WantedSheet, recipe: Recipe): Check[] {
   const head = (name: string, want: unknown, got: unknown): Check[] =>
     want === undefined
@@ -159,6 +204,7 @@ export function checkSheet(wanted: WantedSheet, recipe: Recipe): Check[] {
         right: false,
         said: `lines of ${part.name ?? '-'}: wanted ${part.lines.length}, got ${lines.map((one) => `${givenOf(one).amount} ${givenOf(one).unit} ${one.name}`).join('; ')}`,
       });
+    checks.push(...checkOrdered(part, got));
     let from = 0;
     const steps = (got?.items ?? []).filter((item): item is Step => item.is === 'step');
     for (const step of part.steps) {
