@@ -632,9 +632,8 @@ describe('a step whose amounts are scaled', () => {
         if (item.is !== 'step' || was?.is !== 'step' || item.text === was.text) continue;
         moved++;
         const { adds: typed, ...again } = readStep(item.text, HOUSE_CONVENTIONS);
-        const { adds, ...got } = item;
-        expect(got).toEqual(again);
-        if (was.adds !== undefined) expect(adds).toEqual(typed);
+        // What a line above gave already, a step adds no more, whatever its words would add alone.
+        expect(item).toEqual(was.adds === undefined || typed === undefined ? again : { ...again, adds: typed });
       }
     }
     expect(moved).toBeGreaterThan(20);
