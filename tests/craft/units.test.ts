@@ -6,6 +6,7 @@ import {
   convertAmount,
   dimensionOf,
   gPer,
+  isHabit,
   massGOf,
   mlPer,
   proofOfAbvPct,
@@ -29,6 +30,7 @@ describe('sizes of defined measures', () => {
     ['pint', 473.176473],
     ['tsp', 4.92892159375],
     ['drachm', 3.6966911953125],
+    ['uk-floz', 28.4130625],
   ] as const)('a US %s is %d ml, within 1e-9', (unit, ml) => {
     expect(mlPer(unit, US)).toBeCloseTo(ml, 9);
   });
@@ -39,12 +41,45 @@ describe('sizes of defined measures', () => {
     ['pint', 568.26125],
     ['gallon', 4546.09],
     ['quart', 1136.5225],
+    ['drachm', 3.5516328125],
+    ['cup', 284.130625],
+    ['us-floz', 29.5735295625],
   ] as const)('an imperial %s is %d ml, within 1e-9', (unit, ml) => {
     expect(mlPer(unit, UK)).toBeCloseTo(ml, 9);
   });
 
-  // 21 CFR 101.9(b)(5)(viii): label measures, ml.
+  // SI prefixes: centi, deci. The metric spoons of British kitchens, 5 and 15 ml: common practice, no source.
   it.each([
+    ['ml', 1],
+    ['cl', 10],
+    ['dl', 100],
+    ['l', 1000],
+    ['tsp', 5],
+    ['tbsp', 15],
+  ] as const)('a %s is %d ml where the ounce is the imperial one', (unit, ml) => {
+    expect(mlPer(unit, UK)).toBe(ml);
+  });
+
+  // The ounce as a venue may have typed it goes with the nearest of 28.41, 29.57 and 30 ml.
+  it.each([
+    [28.4, 568.26125],
+    [28.9, 568.26125],
+    [29, 473.176473],
+    [29.57, 473.176473],
+    [29.7, 473.176473],
+    [29.9, 480],
+    [30.1, 480],
+    [30.3, 473.176473],
+  ])('a pint beside an ounce of %d ml is %d ml', (ounceMl, ml) => {
+    expect(mlPer('pint', { ...HOUSE_CONVENTIONS, ounceMl })).toBeCloseTo(ml, 9);
+  });
+
+  // 21 CFR 101.9(b)(5)(viii): label measures, ml. Pint, quart, gallon and drachm: 16, 32, 128 and an eighth of its 30 ml ounce.
+  it.each([
+    ['pint', 480],
+    ['quart', 960],
+    ['gallon', 3840],
+    ['drachm', 3.75],
     ['tsp', 5],
     ['tbsp', 15],
     ['cup', 240],
@@ -57,6 +92,12 @@ describe('sizes of defined measures', () => {
   it('an ounce of weight is 28.349523125 g and a pound 453.59237 g, exactly', () => {
     expect(gPer('oz-wt')).toBe(28.349523125);
     expect(gPer('lb')).toBe(453.59237);
+  });
+
+  it('a milligram is a thousandth of a gram and a kilogram a thousand, by the SI prefixes', () => {
+    expect(gPer('mg')).toBe(0.001);
+    expect(gPer('g')).toBe(1);
+    expect(gPer('kg')).toBe(1000);
   });
 
   it.each([
@@ -73,6 +114,41 @@ describe('sizes of defined measures', () => {
     expect(mlPer('jigger', US)).toBeCloseTo(44.36, 2);
     expect(mlPer('jigger', { ...US, jiggerMl: 60 })).toBe(60);
     expect(mlPer('bottle', { ...US, bottleMl: 700 })).toBe(700);
+    expect(mlPer('drop', { ...US, dropMl: 0.04 })).toBe(0.04);
+  });
+
+  // Common practice, no source; drop and splash from memory.
+  it.each([
+    ['drop', 0.05],
+    ['splash', 5],
+    ['bottle', 750],
+    ['pony', 30],
+    ['wineglass', 60],
+    ['jigger', 45],
+  ] as const)('a %s of a house with a 30 ml ounce is %d ml where the house says nothing', (unit, ml) => {
+    expect(mlPer(unit, LABEL)).toBe(ml);
+  });
+
+  // Common practice, no source.
+  it('a pinch is 0.3 g', () => expect(gPer('pinch')).toBe(0.3));
+});
+
+describe('what a measure measures', () => {
+  const VOLUMES =
+    'ml cl dl l us-floz uk-floz oz dash drop barspoon tsp tbsp cup pint quart gallon jigger pony wineglass drachm splash bottle';
+  const WEIGHTS = 'mg g kg lb oz-wt pinch';
+  const COUNTS = 'part piece pod sprig leaf slice stick bunch';
+  const HABITS = 'dash drop barspoon jigger pony wineglass splash bottle pinch';
+  const words = (list: string) => list.split(' ') as UnitId[];
+
+  it('knows every unit of a sheet as a volume, a weight or a count', () => {
+    expect(words(`${VOLUMES} ${WEIGHTS} ${COUNTS}`).sort()).toEqual([...UNIT_IDS].sort());
+  });
+  it.each(words(VOLUMES))('a %s is a volume', (unit) => expect(dimensionOf(unit)).toBe('volume'));
+  it.each(words(WEIGHTS))('a %s is a weight', (unit) => expect(dimensionOf(unit)).toBe('mass'));
+  it.each(words(COUNTS))('a %s is a count', (unit) => expect(dimensionOf(unit)).toBe('count'));
+  it('tells the habits of a bar from measures with a definition', () => {
+    expect(UNIT_IDS.filter(isHabit).sort()).toEqual(words(HABITS).sort());
   });
 });
 
@@ -94,6 +170,30 @@ describe('turning one amount into another', () => {
     expect(convertAmount({ amount: 250, unit: 'ml' }, 'g', 0.8).amount).toBe(200);
   });
 
+  it('goes from pounds to imperial pints and back through the density: 454 g at 0.8 g/ml is 0.9978 pint', () => {
+    const options = { conventions: UK, densityGPerMl: 0.8 };
+    const pints = 453.59237 / 0.8 / 568.26125;
+    const turned = convertAmount({ amount: 1, amountHigh: 2, unit: 'lb' }, 'pint', options);
+    expect(turned).toEqual({
+      amount: expect.closeTo(pints, 12),
+      amountHigh: expect.closeTo(2 * pints, 12),
+      unit: 'pint',
+      densityGPerMl: 0.8,
+    });
+    expect(convertAmount({ amount: pints, unit: 'pint' }, 'lb', options).amount).toBeCloseTo(1, 12);
+    expect(convertAmount({ amount: 1, unit: 'kg' }, 'l', 1.25).amount).toBeCloseTo(0.8, 12);
+  });
+
+  it('says what to type where a density is missing or absurd', () => {
+    expect(() => convertAmount({ amount: 200, unit: 'g' }, 'ml')).toThrow('"200 g white sugar in ml"');
+    expect(() => convertAmount({ amount: 200, unit: 'g' }, 'ml', 26)).toThrow('between 0.1 and 25 g/ml');
+  });
+
+  it('leaves an amount in the unit it has, counts too, and takes 0', () => {
+    expect(convertAmount({ amount: 2, amountHigh: 3, unit: 'sprig' }, 'sprig')).toEqual({ amount: 2, amountHigh: 3, unit: 'sprig' });
+    expect(convertAmount({ amount: 0, unit: 'oz' }, 'ml')).toEqual({ amount: 0, unit: 'ml' });
+  });
+
   it('refuses a density of 0, NaN, 0.099 and 25.1 g/ml, and takes 0.1 and 25', () => {
     for (const densityGPerMl of [0, Number.NaN, 0.099, 25.1]) {
       expect(() => convertAmount({ amount: 1, unit: 'g' }, 'ml', { densityGPerMl })).toThrow(
@@ -110,7 +210,18 @@ describe('turning one amount into another', () => {
     }
   });
 
-  it('refuses NaN and negative amounts', () => {
+  it.each([
+    ['sprig', 'ml', 'sprig'],
+    ['g', 'leaf', 'leaf'],
+    ['sprig', 'leaf', 'sprig'],
+  ] as const)('asks to weigh or measure one where %s meets %s, and names the %s', (from, to, counted) => {
+    expect(() => convertAmount({ amount: 2, unit: from }, to)).toThrow(
+      `A ${counted} has no fixed size. Weigh or measure one, and give it in g or ml.`,
+    );
+  });
+
+  it('refuses NaN, infinite and negative amounts, and says what to type', () => {
+    expect(() => convertAmount({ amount: Number.POSITIVE_INFINITY, unit: 'ml' }, 'l')).toThrow('Type it like 45 ml.');
     expect(() => convertAmount({ amount: Number.NaN, unit: 'ml' }, 'l')).toThrow(expect.objectContaining({ code: 'amount-not-a-number' }));
     expect(() => convertAmount({ amount: -1, unit: 'ml' }, 'l')).toThrow(expect.objectContaining({ code: 'amount-not-a-number' }));
   });
@@ -138,6 +249,8 @@ describe('turning one amount into another', () => {
     for (const unit of UNIT_IDS.filter((u) => dimensionOf(u) === 'mass')) expect(gPer(unit)).toBeGreaterThan(0);
     expect(() => mlPer('g')).toThrow(expect.objectContaining({ code: 'unit-not-volume' }));
     expect(() => gPer('ml')).toThrow(expect.objectContaining({ code: 'unit-not-mass' }));
+    expect(() => mlPer('g')).toThrow('"g" is not a volume. Give ml, cl, l or oz.');
+    expect(() => gPer('ml')).toThrow('"ml" is not a weight. Give g, kg, lb or oz wt.');
   });
 });
 
@@ -147,6 +260,17 @@ describe('temperature and proof', () => {
     expect(tempCOfF(40)).toBeCloseTo(4.4444, 4);
     expect(tempCOfF(212)).toBe(100);
     expect(tempFOfC(-40)).toBe(-40);
+    expect(tempFOfC(100)).toBe(212);
+  });
+
+  // Absolute zero: -273.15 °C (SI Brochure, 2.3.1), which is -459.67 °F.
+  it('takes absolute zero itself and refuses a million degrees', () => {
+    expect(tempCOfF(-459.67)).toBeCloseTo(-273.15, 9);
+    expect(tempFOfC(-273.15)).toBeCloseTo(-459.67, 9);
+    expect(tempCOfF(999_999)).toBeCloseTo(555_537.2, 1);
+    expect(tempFOfC(999_999)).toBeCloseTo(1_800_030.2, 1);
+    expect(() => tempCOfF(1e6)).toThrow('nothing colder than -459.67 °F');
+    expect(() => tempFOfC(1e6)).toThrow('nothing colder than -273.15 °C');
   });
 
   it('refuses what is colder than absolute zero, and NaN', () => {
@@ -161,6 +285,15 @@ describe('temperature and proof', () => {
     expect(proofOfAbvPct(40)).toBe(80);
     expect(() => abvPctOfProof(201)).toThrow(expect.objectContaining({ code: 'proof-out-of-range' }));
     expect(() => proofOfAbvPct(101)).toThrow(expect.objectContaining({ code: 'abv-out-of-range' }));
+  });
+
+  it('takes 0 and 200 US proof and 0 and 100 % vol; refuses under 0 and NaN, and names the span', () => {
+    expect([abvPctOfProof(0), abvPctOfProof(200)]).toEqual([0, 100]);
+    expect([proofOfAbvPct(0), proofOfAbvPct(100)]).toEqual([0, 200]);
+    for (const wrong of [-1, Number.NaN]) {
+      expect(() => abvPctOfProof(wrong)).toThrow('US proof goes from 0 to 200.');
+      expect(() => proofOfAbvPct(wrong)).toThrow('A strength lies between 0 and 100 % vol.');
+    }
   });
 
   // 100 UK degrees proof = 57.15 % vol, from memory.
