@@ -12,13 +12,13 @@ import { Refusal } from './refusal.ts';
  */
 export function minutesOfDuration(text: string): number {
   const found =
-    /^P(?:(\d+(?:[.,]\d+)?)W|(?=\d|T\d)(?:(\d+(?:[.,]\d+)?)D)?(?:T(?=\d)(?:(\d+(?:[.,]\d+)?)H)?(?:(\d+(?:[.,]\d+)?)M)?(?:(\d+(?:[.,]\d+)?)S)?)?)$/.exec(
+    /^P(?:(\d+(?:[.,]\d+)?)W|(?:(\d+(?:[.,]\d+)?)D)?(?:T(?=\d)(?:(\d+(?:[.,]\d+)?)H)?(?:(\d+(?:[.,]\d+)?)M)?(?:(\d+(?:[.,]\d+)?)S)?)?)$/.exec(
       text.trim(),
     );
-  const parts = (found ?? []).slice(1);
+  const parts = found?.slice(1) ?? [];
   const given = parts.filter((part) => part !== undefined);
   const decimals = given.slice(0, -1).some((part) => /[.,]/.test(part));
-  if (found === null || given.length === 0 || decimals)
+  if (given.length === 0 || decimals)
     throw new Refusal('duration-unreadable', `"${text.slice(0, 40)}" is no duration. Type it like PT30M or P1DT12H.`);
   const per = [10_080, 1440, 60, 1, 1 / 60];
   return parts.reduce<number>((sum, part, at) => sum + (part === undefined ? 0 : Number(part.replace(',', '.')) * (per[at] ?? 0)), 0);
