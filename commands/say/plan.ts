@@ -13,6 +13,8 @@ import { sayAmount } from './recipe.ts';
 /** Ice a guest, kg. Common practice, no source: 0.5 kg for stirred and built drinks, 0.9 kg where all is shaken. */
 const ICE_LOW_KG = 0.5;
 const ICE_HIGH_KG = 0.9;
+/** Under a gram nobody keeps anything. House rule. */
+const LEAST_LEFT_MG = 1000;
 const SHOWN_DAYS_LINES = 24;
 /** Nobody buys what comes out of the tap. */
 const TAP = /^(?:tap |filtered |hot |boiling |cold |warm |still )*water$/i;
@@ -190,7 +192,7 @@ function dayBlocks(planned: Planned, now: number, zone: string): Block[] {
     const drawn = sayDrawn(batch, job.step, items);
     const isLast = job.step === batch.jobs.length - 1;
     const gives = isLast ? batch.outputs.find((output) => output.item === batch.item) : undefined;
-    const left = batch.outputs.filter((output) => output.item !== batch.item && output.fromAt === job.toAt);
+    const left = batch.outputs.filter((output) => output.item !== batch.item && output.fromAt === job.toAt && output.mg >= LEAST_LEFT_MG);
     const line = [
       `${wordClock(wallOf(job.fromAt, zone).min)} ${job.title}${sayQuarters(batch.quarters)}${job.title.includes(batch.name) ? '' : ` (${batch.name})`}`,
       drawn,
