@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { changesBetween } from '../../craft/changes.ts';
 import { csvOf, jsonLdOf, sheetsOfCsv, sheetsOfJson, sheetsOfText } from '../../craft/exchange.ts';
 import { Refusal } from '../../craft/refusal.ts';
 import { parseSheet, printSheet } from '../../craft/sheet.ts';
@@ -122,23 +121,4 @@ describe('documents from elsewhere', () => {
   });
 
   it('refuses a table whose columns say nothing', () => expect(() => sheetsOfCsv('a,b\n1,2', 'x.csv')).toThrow(Refusal));
-});
-
-describe('what changed between two versions, in words', () => {
-  const changed = (text: string) => changesBetween(cordial, parseSheet(text).recipe);
-
-  it('says nothing where only spaces and cases changed', () => expect(changed(CORDIAL.replace('600 g pears', '600  g pears'))).toEqual([]));
-  it('says an amount from and to', () =>
-    expect(changed(CORDIAL.replace('400 g white sugar', '320 g white sugar'))).toEqual(['white sugar 400 g to 320 g']));
-  it('says what was added and what was left out', () =>
-    expect(changed(CORDIAL.replace('400 g white sugar', '400 g honey'))).toEqual(['400 g honey added', '400 g white sugar left out']));
-  it('says a step that changed as one change', () =>
-    expect(changed(CORDIAL.replace('rest 2 days (1-7 days)', 'rest 3 days (1-7 days)'))).toEqual([
-      '"rest 2 days (1-7 days) in the fridge" to "rest 3 days (1-7 days) in the fridge"',
-    ]));
-  it('says a new name and a new yield', () =>
-    expect(changed(CORDIAL.replace('Pear and cider-vinegar cordial', 'Pear cordial').replace('800 ml', '900 ml'))).toEqual([
-      'renamed, was Pear and cider-vinegar cordial',
-      'makes 800 ml to 900 ml',
-    ]));
 });
