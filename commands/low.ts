@@ -4,6 +4,7 @@ import type { Tx } from '../storage/open.ts';
 import { addReminder } from '../storage/reminders.ts';
 import { findVenue } from '../storage/venues.ts';
 import type { Asker } from './command.ts';
+import { readingOf } from './house-words.ts';
 import { sayStanding, standingsOf } from './par.ts';
 
 /**
@@ -11,8 +12,9 @@ import { sayStanding, standingsOf } from './par.ts';
  * Inside the act that took it, so that an undo takes the warning back as long as it waits.
  */
 export async function warnLow(tx: Tx, names: readonly string[], asker: Asker): Promise<void> {
-  const touched = new Set(names.map(foldName));
-  const low = (await standingsOf(tx, asker.venue, asker.now)).filter((one) => one.isLow && touched.has(foldName(one.par.name)));
+  const read = await readingOf(tx, asker.venue);
+  const touched = new Set(names.map((name) => foldName(read(name))));
+  const low = (await standingsOf(tx, asker.venue, asker.now)).filter((one) => one.isLow && touched.has(foldName(read(one.par.name))));
   if (low.length === 0) return;
   const venue = await findVenue(tx, asker.venue);
   for (const standing of low) {

@@ -109,6 +109,15 @@ describe("matching by the bar's own words", () => {
     expect(textOf(leather)).not.toMatch(/to buy[\s\S]*pressed pears/);
   });
 
+  it('warns that pineapple husks are low when skins are taken', async () => {
+    await also('pineapple husks', 'skins');
+    await bar.ask('par', { sub: 'set', what: 'pineapple husks', amount: '500 g' });
+    await bar.ask('keep', { what: 'skins', amount: '600 g', opened: 'today' });
+    await bar.ask('take', { what: 'skins', amount: '400 g' });
+    const posts = await bar.tick();
+    expect(posts.map((post) => post.message.card.heading)).toContain('Low: pineapple husks');
+  });
+
   it('asks when trub was opened and says that it bears milk, as of any curd', async () => {
     await also('curd', 'trub');
     expect((await bar.ask('keep', { what: 'trub', amount: '300 g' })).heading).toBe('trub: opened when?');
