@@ -134,10 +134,14 @@ export async function answerPings(ask: z.output<(typeof crewOptions)[1]>, asker:
   return toRoom(
     card('done', `${said}: ${on ? 'on' : offWords(kind)}`, [
       !on && SAFETY_KINDS.has(kind) ? 'A matter of safety: it is said once at the start of each shift and calls nobody.' : null,
+      !on && LIMIT_KINDS.has(kind) ? 'Where the limit is one of safety and not of taste, it is still said.' : null,
     ]),
     { rows: [[undoButton(act)]] },
   );
 }
+
+/** Kinds that tell a limit, which for some pots is one of safety: those stay. */
+const LIMIT_KINDS: ReadonlySet<string> = new Set<ReminderKind>(['last-call', 'overdue']);
 
 const offWords = (kind: ReminderKind): string => (SAFETY_KINDS.has(kind) ? 'one line a shift' : 'off');
 

@@ -24,6 +24,7 @@ import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { readingOf } from './house-words.ts';
 import { hoursOf } from './jobs/hours.ts';
+import { BUT_COOLING } from './jobs/kinds.ts';
 import { remindLot, remindStage } from './jobs/remind.ts';
 import { labelButtons } from './label.ts';
 import { bestInPlan, moveJobs, tickJobs } from './plan-jobs.ts';
@@ -335,7 +336,7 @@ async function write(tx: Tx, writing: Writing): Promise<Written> {
     contents: { inputs: readPot(stage.contents).inputs, carries: dates.carries },
     ...(got.got === null ? {} : { got: { ...got.got, mg: gotMg } }),
   });
-  await cancelReminders(tx, venue.id, { stage: stage.id });
+  await cancelReminders(tx, venue.id, { stage: stage.id }, BUT_COOLING);
   const begun = await beginNext(tx, writing, dates.carries);
   await tickJobs(tx, asker, batch);
   const open = (await listStages(tx, venue.id, batch.id)).some((one) => one.state !== 'done' && one.state !== 'binned');

@@ -1,7 +1,7 @@
 import type { RESTPostAPIChatInputApplicationCommandsJSONBody } from 'discord-api-types/v10';
 import { z } from 'zod';
 import { scanAmount } from '../craft/amount.ts';
-import { type Reading as CountedReading, coldEnough, coolingOf } from '../craft/dates.ts';
+import { type Reading as CountedReading, coldEnough } from '../craft/dates.ts';
 import { dayOf, wordInstant } from '../craft/hours.ts';
 import type { Conventions } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
@@ -19,10 +19,12 @@ import { type Asker, type Bench, command, type Reply } from './command.ts';
 import { type Contents, dated, readContents } from './dating.ts';
 import { findLots } from './find.ts';
 import { openStageNamed } from './find-stage.ts';
+import { type Cooling, coolingNow, remindCooling } from './jobs/cooling.ts';
 import { remindLot, remindStage } from './jobs/remind.ts';
 import { typed, words } from './options.ts';
 import { plannedOf } from './planned.ts';
 import { card, toRoom } from './say/card.ts';
+import { sayCooling } from './say/cooling.ts';
 import { sayDate } from './say/lots.ts';
 import { figures } from './say/numbers.ts';
 import { buttonsOf, pingEdits } from './say/ping.ts';
@@ -165,6 +167,7 @@ async function onStage(stage: Stage, batch: Batch, read: Read, venue: Venue, ask
   const shown = sayRead(read);
   const { done, act } = await acting(asker, bench, `logged ${shown} on ${batch.name}`, async (tx) => {
     await logReading(tx, asker.venue, { ...rowOf(read, asker), batchId: batch.id, stageId: stage.id });
+    if (read.measure === 'tempC') await remindCooling(tx, venue, { stage, batch }, batch.room, asker.now);
     const early = ready && stage.state === 'resting' && stage.beganAt !== null && (stage.bestAt === null || stage.bestAt > asker.now);
     if (early) {
       await changeStage(tx, asker.venue, stage.id, {
@@ -190,7 +193,7 @@ async function onStage(stage: Stage, batch: Batch, read: Read, venue: Venue, ask
       [
         said,
         ready ? null : sayLatest(done.stage, asker.now, venue.zone),
-        await coolingWords(read, { batch: batch.id }, venue, asker, bench),
+        await coolingWords(read, { stage, batch }, venue, asker, bench),
         read.measure === 'pH' && trigger === undefined
           ? 'Logged before straining: it changes no date. Read it again on what is strained.'
           : null,
@@ -230,29 +233,17 @@ function wordTrigger(trigger: Goal, ready: boolean, stage: Stage): string {
 }
 
 /** Hot food cools in two steps; said as soon as somebody holds a probe in it. */
-async function coolingWords(
-  read: Read,
-  of: { batch: number } | { lot: number },
-  venue: Venue,
-  asker: Asker,
-  bench: Bench,
-): Promise<string | null> {
+async function coolingWords(read: Read, of: Cooling, venue: Venue, asker: Asker, bench: Bench): Promise<string | null> {
   if (read.measure !== 'tempC') return null;
-  const probes = (await listReadings(bench.db, asker.venue, of)).flatMap((one) =>
-    one.measure === 'tempC' && one.value !== null ? [{ at: one.at, tempC: one.value }] : [],
-  );
-  const cooling = coolingOf(venue.ruleSet, probes, asker.now);
-  if (!cooling.startKnown || cooling.midBy === null || cooling.endBy === null) return null;
-  const by = (at: number) => wordInstant(at, asker.now, venue.zone);
-  if (cooling.state === 'too slow')
-    return `Cooled too slowly (21 °C by ${by(cooling.midBy)}, cold by ${by(cooling.endBy)}): bin it, or as your food-safety plan says.`;
-  return cooling.state === 'in time' ? 'Cooled in time.' : `Cool it to 21 °C by ${by(cooling.midBy)} and to 5 °C by ${by(cooling.endBy)}.`;
+  const cooling = await coolingNow(bench.db, venue, of, asker.now);
+  return cooling.startKnown ? sayCooling(cooling, (at) => wordInstant(at, asker.now, venue.zone)) : null;
 }
 
 async function onLot(lot: Lot, read: Read, venue: Venue, asker: Asker, bench: Bench): Promise<Reply> {
   const shown = sayRead(read);
   const { done, act } = await acting(asker, bench, `logged ${shown} on ${lot.name} ${lot.code}`, async (tx) => {
     await logReading(tx, asker.venue, { ...rowOf(read, asker), lotId: lot.id });
+    if (read.measure === 'tempC') await remindCooling(tx, venue, { lot }, asker.room, asker.now);
     return redate(tx, lot, venue, asker);
   });
   const today = dayOf(asker.now, venue.zone);
@@ -268,7 +259,7 @@ async function onLot(lot: Lot, read: Read, venue: Venue, asker: Asker, bench: Be
         before === after ? `its date stays: ${after}` : `${before} → ${after}`,
         isDating ? (done.why ?? 'Nothing is known of how it was made, so a reading changes no date of it.') : null,
         warm ? 'Warmer than the cold rule allows: move it, and count its time out of the cold.' : null,
-        await coolingWords(read, { lot: lot.id }, venue, asker, bench),
+        await coolingWords(read, { lot }, venue, asker, bench),
       ],
       `${LOCAL_CODE} · ${asker.name}`,
     ),

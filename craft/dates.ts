@@ -190,21 +190,28 @@ export function coolingOf(
   readonly midBy: number | null;
   readonly endBy: number | null;
   readonly startKnown: boolean;
+  /** Instant the count runs from, and when the first limit was read; null without. */
+  readonly startAt: number | null;
+  readonly midAt: number | null;
+  readonly midC: number;
+  readonly endC: number;
 } {
   const rules = RULES[set];
+  const [midC, endC] = [rules.coolMidC, rules.coolEndC];
   const sorted = [...readings].sort((a, b) => a.at - b.at);
   const hot = sorted.filter((reading) => reading.tempC >= rules.coolFromC).at(-1);
   const start = hot ?? sorted[0];
-  if (start === undefined) return { state: 'no readings', midBy: null, endBy: null, startKnown: false };
+  if (start === undefined)
+    return { state: 'no readings', midBy: null, endBy: null, startKnown: false, startAt: null, midAt: null, midC, endC };
   const midBy = start.at + rules.coolFirstH * HOUR_MS;
   const endBy = start.at + rules.coolAllH * HOUR_MS;
   const since = sorted.filter((reading) => reading.at >= start.at);
   const reached = (tempC: number) => since.find((reading) => reading.tempC <= tempC)?.at;
-  const midAt = reached(rules.coolMidC);
-  const endAt = reached(rules.coolEndC);
+  const midAt = reached(midC);
+  const endAt = reached(endC);
   const late = (midAt ?? now) > midBy || (endAt ?? now) > endBy;
   const state = late ? 'too slow' : endAt === undefined ? 'under way' : 'in time';
-  return { state, midBy, endBy, startKnown: hot !== undefined };
+  return { state, midBy, endBy, startKnown: hot !== undefined, startAt: start.at, midAt: midAt ?? null, midC, endC };
 }
 
 const POSITIVE = (what: string, unit: string) => ({ code: 'dose-out-of-range', what, low: 0, high: Number.POSITIVE_INFINITY, unit });

@@ -39,7 +39,10 @@ export const PING_WORDS: Readonly<Partial<Record<ReminderKind, string>>> = {
 };
 
 /** A matter of safety: turned off, these come as one line at the start of each shift and call nobody. */
-export const SAFETY_KINDS: ReadonlySet<string> = new Set<ReminderKind>(['cool-check', 'out-of-cold', 'last-day']);
+export const SAFETY_KINDS: ReadonlySet<string> = new Set<ReminderKind>(['cool-check', 'out-of-cold', 'vent', 'last-day']);
+
+/** What ends with a stage. What is cooling goes on cooling when it is strained. */
+export const BUT_COOLING: readonly ReminderKind[] = REMINDER_KINDS.filter((kind) => kind !== 'cool-check');
 
 /** A message at the same time every day, or every shift, comes only where somebody asked for it. */
 export const ASKED_KINDS: ReadonlySet<string> = new Set<ReminderKind>(['morning', 'handover']);

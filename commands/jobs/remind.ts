@@ -5,8 +5,9 @@ import type { Tx } from '../../storage/open.ts';
 import { addReminder, cancelReminders, type NewReminder } from '../../storage/reminders.ts';
 import type { Venue } from '../../storage/venues.ts';
 import { type PlannedStage, plannedOf } from '../planned.ts';
+import { remindCooling } from './cooling.ts';
 import { hoursOf } from './hours.ts';
-import type { ReminderKind } from './kinds.ts';
+import { BUT_COOLING, type ReminderKind } from './kinds.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -45,6 +46,7 @@ export async function remindStage(tx: Tx, venue: Venue, batch: Batch, stage: Sta
   const hours = await hoursOf(tx, venue.id);
   const { reminders, ready } = remindersOfStage(venue, hours, batch, stage, now);
   for (const reminder of reminders) await addReminder(tx, venue.id, reminder);
+  await remindCooling(tx, venue, { stage, batch }, batch.room, now);
   return ready;
 }
 
@@ -56,7 +58,7 @@ export async function remindDrip(
   stage: Stage,
   drip: { readonly throughAt: number; readonly latestAt?: number; readonly now: number },
 ): Promise<void> {
-  await cancelReminders(tx, venue.id, { stage: stage.id });
+  await cancelReminders(tx, venue.id, { stage: stage.id }, BUT_COOLING);
   const base = { room: venue.pingRoom ?? batch.room, batchId: batch.id, stageId: stage.id };
   const reminders: NewReminder[] = [{ ...base, ...keyed('drip-through', stage.id, Math.max(drip.throughAt, drip.now)) }];
   if (drip.latestAt !== undefined)
@@ -136,12 +138,13 @@ export function remindersOfStage(
     (nudge): NewReminder => ({
       ...base,
       ...keyed(nudge.verb === 'vent' ? 'vent' : 'nudge', stage.id, whileOpen(nudge.atMin)),
+      isSafety: nudge.verb === 'vent',
       about: { verb: nudge.verb },
     }),
   );
   const bestMin = restMs / MINUTE_MS;
   const vents = ventsOf(asked, bestMin).map(
-    (atMin): NewReminder => ({ ...base, ...keyed('vent', stage.id, whileOpen(atMin)), about: { verb: 'vent' } }),
+    (atMin): NewReminder => ({ ...base, ...keyed('vent', stage.id, whileOpen(atMin)), isSafety: true, about: { verb: 'vent' } }),
   );
   const readings = (asked?.triggers ?? []).flatMap((trigger): NewReminder[] =>
     trigger.is === 'reading'

@@ -1,9 +1,9 @@
 import { addDays, dayOf, nextOf, nextShiftAt } from '../../craft/hours.ts';
-import { findStage } from '../../storage/batches.ts';
-import { findLot } from '../../storage/lots.ts';
+import { findStage, type Stage } from '../../storage/batches.ts';
+import { findLot, listLots } from '../../storage/lots.ts';
 import { type Db, unprompted } from '../../storage/open.ts';
 import { findJob, findPlan } from '../../storage/plans.ts';
-import { listReadings } from '../../storage/readings.ts';
+import { listReadings, type Reading } from '../../storage/readings.ts';
 import {
   addReminder,
   claimDue,
@@ -163,7 +163,7 @@ async function stillTrue(db: Db, reminders: readonly Reminder[], now: number): P
   for (const reminder of reminders) {
     const isQuiet = venue.quietKinds.includes(reminder.kind);
     if (!(await isOpenMatter(db, venue, reminder, now))) over.push(reminder);
-    else if (isQuiet && !reminder.isSafety) over.push(reminder);
+    else if (isQuiet && !reminder.isSafety && !SAFETY_KINDS.has(reminder.kind)) over.push(reminder);
     else if (isQuiet && SAFETY_KINDS.has(reminder.kind) && reminder.about['atShift'] !== true)
       await putOff(db, reminder.id, nextShiftAt(now, await hoursOf(db, venue.id), venue.zone), { ...reminder.about, atShift: true });
     else kept.push(reminder);
@@ -186,13 +186,17 @@ async function isOpenMatter(db: Db, venue: Venue, reminder: Reminder, now: numbe
   }
   if (reminder.stageId !== null) {
     const stage = await findStage(db, reminder.venue, reminder.stageId);
-    if (reminder.kind === 'cool-check' && (await isCooled(db, reminder))) return false;
+    if (reminder.kind === 'cool-check' && (await isCooled(db, reminder, stage))) return false;
+    // Somebody read it hot: that it was strained since does not cool it.
+    if (reminder.kind === 'cool-check' && typeof reminder.about['fromAt'] === 'number')
+      return stage !== undefined && stage.state !== 'binned';
     if (stage?.state === 'dripping') return ['drip-through', 'overdue', 'cool-check'].includes(reminder.kind);
     return stage?.state === 'resting' || stage?.state === 'waiting';
   }
   if (reminder.lotId !== null) {
     const lot = await findLot(db, reminder.venue, reminder.lotId);
     if (reminder.kind === 'out-of-cold' && lot?.coldOutSinceAt === null) return false;
+    if (reminder.kind === 'cool-check' && (await isCooled(db, reminder))) return false;
     // Told a day late, "tomorrow" would be wrong.
     if (reminder.kind === 'day-before' && lot?.useBy !== addDays(dayOf(now, venue.zone), 1)) return false;
     return (lot?.leftMg ?? 0) > 0;
@@ -201,11 +205,19 @@ async function isOpenMatter(db: Db, venue: Venue, reminder: Reminder, now: numbe
 }
 
 /** Somebody has read the temperature that a cool-down check asks for. */
-async function isCooled(db: Db, reminder: Reminder): Promise<boolean> {
+async function isCooled(db: Db, reminder: Reminder, stage?: Stage): Promise<boolean> {
   const { toC } = reminder.about;
-  if (reminder.batchId === null || typeof toC !== 'number') return false;
+  const fromAt = Number(reminder.about['fromAt'] ?? 0);
+  if (typeof toC !== 'number') return false;
+  const cold = (one: Reading): boolean => one.measure === 'tempC' && one.at >= fromAt && one.value !== null && one.value <= toC;
+  if (reminder.lotId !== null) return (await listReadings(db, reminder.venue, { lot: reminder.lotId })).some(cold);
+  if (reminder.batchId === null) return false;
   const readings = await listReadings(db, reminder.venue, { batch: reminder.batchId });
-  return readings.some((one) => one.measure === 'tempC' && one.stageId === reminder.stageId && one.value !== null && one.value <= toC);
+  if (stage?.state !== 'done') return readings.some((one) => one.stageId === reminder.stageId && cold(one));
+  // Strained since: it is read where it is now, in a later pot or in what came of it.
+  const lots = (await listLots(db, reminder.venue)).filter((lot) => lot.batchId === reminder.batchId);
+  const onLots = await Promise.all(lots.map(async (lot) => listReadings(db, reminder.venue, { lot: lot.id })));
+  return [...readings, ...onLots.flat()].some(cold);
 }
 
 /** What comes after it, in its series or in the plan it is part of: made when it is claimed, so that no crash can end a series, and once. */

@@ -12,6 +12,7 @@ import { calledBy } from '../jobs/timers.ts';
 import { plannedOf } from '../planned.ts';
 import { type StartPing, startPingOf } from '../start-ping.ts';
 import { button, card } from './card.ts';
+import { COOLING_CHOICE, COOLING_MISSED } from './cooling.ts';
 import { sayEntered } from './entered.ts';
 
 /** Said only from here on: a heartbeat's own minute is no lateness. */
@@ -113,7 +114,9 @@ async function toldOf(db: Db, whole: Venue, reminders: readonly Reminder[], now:
   for (const reminder of [...reminders].sort((a, b) => a.dueAt - b.dueAt || a.id - b.id)) {
     if (reminder.stageId === null)
       newest.set(
-        reminder.lotId === null ? `r${reminder.id}` : `l${reminder.lotId} ${reminder.kind === 'out-of-cold' ? 'cold' : ''}`,
+        reminder.lotId === null
+          ? `r${reminder.id}`
+          : `l${reminder.lotId} ${reminder.kind === 'out-of-cold' || reminder.kind === 'cool-check' ? reminder.kind : ''}`,
         reminder,
       );
     else if (reminder.kind === 'cool-check') newest.set(`s${reminder.stageId} cool`, reminder);
@@ -143,6 +146,11 @@ function wordOne(told: Told, places: ReadonlyMap<number, string>, zone: string, 
   const { reminder, stage, batch, lot, start } = told;
   if (start) return start;
   if (stage && batch) return wordStage(reminder, stage, batch, places, zone, now);
+  if (lot && reminder.kind === 'cool-check') {
+    const where = lot.placeId === null ? undefined : places.get(lot.placeId);
+    const lines = [[where, lot.code].filter((part) => part !== undefined).join(' · ')];
+    return wordCooling(reminder, lot.name, button('°C', 'cool', [0, lot.id], 'main'), lines, lot.code, zone, now);
+  }
   if (lot)
     return reminder.kind === 'out-of-cold' ? wordOut(reminder, lot, places, zone, now) : wordLot(reminder, lot, places, dayOf(now, zone));
   const { heading, lines } = told.daily ?? reminder.about;
@@ -217,6 +225,8 @@ function wordStage(
     `started ${clock(batch.startedAt)} by ${batch.startedBy.name}`,
   ];
   const lines = [story.filter((part) => part !== null && part !== undefined).join(' · ')];
+  if (reminder.kind === 'cool-check' && stage.state !== 'binned')
+    return wordCooling(reminder, stage.title.replace(/^\S+ /, ''), button('°C', 'cool', [stage.id], 'main'), lines, short, zone, now);
   if (stage.state === 'done' || stage.state === 'binned') {
     const got = stage.got ? `got ${sayEntered(stage.got)}` : stage.state === 'binned' ? 'binned' : 'done';
     const by = stage.doneBy ? `, ${stage.doneBy.name}` : '';
@@ -227,7 +237,6 @@ function wordStage(
   if (window !== '') lines.push(window);
   const late = LATE_CALLS.has(reminder.kind) && stage.state === 'resting' ? (plannedOf(batch.recipe)[stage.ordinal]?.late ?? null) : null;
   if (late !== null) lines.push(late);
-  if (reminder.kind === 'cool-check') return wordCooling(reminder, stage, lines, short, clock);
   const said = { lines, buttons: reminder.kind === 'nudge' || reminder.kind === 'vent' ? [] : buttonsOf(stage, batch), short };
   if (stage.state === 'dripping') {
     const since = stage.dripBeganAt === null ? '' : ` since ${clock(stage.dripBeganAt)}`;
@@ -236,17 +245,28 @@ function wordStage(
   return { ...said, ...kindWords(reminder, stage, now, clock) };
 }
 
-function wordCooling(reminder: Reminder, stage: Stage, lines: readonly string[], short: string, clock: (at: number) => string): Wording {
+function wordCooling(
+  reminder: Reminder,
+  what: string,
+  press: Button,
+  lines: readonly string[],
+  short: string,
+  zone: string,
+  now: number,
+): Wording {
   const { toC, byAt } = reminder.about;
+  const known = typeof toC === 'number' && typeof byAt === 'number' ? { toC, by: wordInstant(byAt, now, zone), over: now > byAt } : null;
+  const missed = known?.over === true;
   return {
-    what: `How cold is ${stage.title.replace(/^\S+ /, '')}`,
-    when: typeof toC === 'number' && typeof byAt === 'number' ? `${toC} °C or under by ${clock(byAt)}` : '',
+    what: missed ? `Not read cold in time: ${what}` : `How cold is ${what}`,
+    when: known === null ? '' : missed ? `${known.toC} °C was due by ${known.by}` : `${known.toC} °C or under by ${known.by}`,
     lines: [
       ...lines,
+      missed ? `Nothing was logged at ${known.toC} °C or under by then. Read it now. ${COOLING_MISSED}` : COOLING_CHOICE,
       'From 57 °C: 21 °C within 2 h, 5 °C within 6 h in all (FDA Food Code 3-501.14), counted from its start. Local code and your own food-safety plan come first.',
     ],
-    buttons: [button('°C', 'cool', [stage.id], 'main')],
-    tone: 'careful',
+    buttons: [press],
+    tone: missed ? 'stop' : 'careful',
     short,
   };
 }

@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { SAFETY_KINDS } from '../../commands/jobs/kinds.ts';
 import { setCrew } from '../../storage/crews.ts';
 import { unprompted } from '../../storage/open.ts';
 import { addReminder, listTimers } from '../../storage/reminders.ts';
@@ -117,6 +118,82 @@ describe('a thing that is cooked and cooled', () => {
   });
 });
 
+describe('a pot that somebody read hot', () => {
+  // FDA Food Code 3-501.14 (food_safety.json, cooling): 57 to 21 °C within 2 h, and to 5 °C within 6 h in all.
+  const STOCK = 'Fruit stock\n1 l water\n500 g raspberries\nrest 24 h in the fridge\nstrain';
+  const start = async () => {
+    await bar.recipe(STOCK);
+    await bar.ask('start', { recipe: 'Fruit stock' });
+  };
+  const headings = async (ms: number) => (await bar.advance(ms)).map((post) => post.message.card.heading);
+
+  it('starts the check at 57 °C and not at 56, and asks before 2 h and before 6 h have passed', async () => {
+    await start();
+    await bar.ask('reading', { what: 'fruit stock', reads: '56 C' });
+    expect(await headings(HOUR)).toEqual([]);
+    bar.now = THURSDAY + HOUR;
+    await bar.ask('reading', { what: 'fruit stock', reads: '57 C' });
+    expect(await headings(105 * MINUTE)).toEqual(['How cold is the stock: 21 °C or under by 17:00']);
+    await bar.ask('reading', { what: 'fruit stock', reads: '20 C' });
+    expect(await headings(3 * HOUR + 45 * MINUTE)).toEqual(['How cold is the stock: 5 °C or under by 21:00']);
+    await bar.ask('reading', { what: 'fruit stock', reads: '5 C' });
+    expect(await headings(2 * HOUR)).toEqual([]);
+  });
+
+  it('counts from the last hot reading when it was heated again', async () => {
+    await start();
+    await bar.ask('reading', { what: 'fruit stock', reads: '85 C' });
+    bar.now += HOUR;
+    await bar.ask('reading', { what: 'fruit stock', reads: '80 C' });
+    expect(await headings(105 * MINUTE)).toEqual(['How cold is the stock: 21 °C or under by 17:00']);
+  });
+
+  it('says what is left to do when a limit has passed unread, or was read too late, and calls nothing safe', async () => {
+    await start();
+    await bar.ask('reading', { what: 'fruit stock', reads: '85 C' });
+    const posts = await bar.advance(2 * HOUR + MINUTE);
+    const missed = posts.at(-1);
+    if (!missed) throw new Error('nothing was told');
+    expect(missed.message.card.heading).toBe('Not read cold in time: the stock, 21 °C was due by 16:00');
+    expect(missed.message.card.tone).toBe('stop');
+    const said = JSON.stringify(missed.message.card);
+    expect(said).toContain('Bin it, or as your food-safety plan says');
+    expect(said).toContain('Local code and your own food-safety plan come first.');
+    expect(said).not.toMatch(/\bsafe\b/i);
+    const late = await bar.press(missed, '°C', { celsius: '30' });
+    expect(late.lines.join(' ')).toContain('Too slow by what was read (21 °C by 16:00');
+    expect(late.lines.join(' ')).toContain('Local code');
+    expect(await headings(5 * HOUR)).toEqual([]);
+  });
+
+  it('goes on when it is strained hot, until it is read cold where it is then', async () => {
+    await start();
+    await bar.ask('reading', { what: 'fruit stock', reads: '85 C' });
+    await bar.ask('strained', { what: 'fruit stock', got: '1 l' });
+    expect((await headings(105 * MINUTE)).join(' ')).toContain('How cold is');
+    await bar.ask('reading', { what: 'fruit stock', reads: '4 C' });
+    expect((await headings(5 * HOUR)).join(' ')).not.toContain('cold');
+  });
+
+  it('is asked of a lot as well, and another venue cannot press it', async () => {
+    await bar.ask('keep', { what: 'whey', amount: '1 l', where: 'walk-in', opened: 'today' });
+    await bar.ask('reading', { what: 'L1', reads: '60 C' });
+    const [asked] = await bar.advance(105 * MINUTE);
+    if (!asked) throw new Error('nothing was told');
+    expect(asked.message.card.heading).toBe('How cold is whey: 21 °C or under by 16:00');
+    expect((await refusal(bar.pressed('cool', [0, 1], { celsius: '4' }, MARA, bar.there))).code).toBe('lot-unknown');
+    expect((await bar.press(asked, '°C', { celsius: '4' })).lines.join(' ')).toContain('reached 21 and 5 °C');
+    expect((await headings(6 * HOUR)).join(' ')).not.toContain('cold');
+  });
+
+  it('is not asked about when the reading is undone', async () => {
+    await start();
+    const read = await bar.ask('reading', { what: 'fruit stock', reads: '85 C' });
+    await bar.press(read, 'Undo');
+    expect(await headings(7 * HOUR)).toEqual([]);
+  });
+});
+
 describe('a ferment', () => {
   it('is vented once a day where the sheet says nothing, and its pH is read from a third of its time on', async () => {
     await bar.recipe(`Ginger ferment
@@ -211,6 +288,30 @@ describe('pings turned on and off', () => {
     expect(more).toEqual([]);
     expect(post?.message.card.heading).toBe('Out of the cold too long: whey');
     expect(post?.message.ping).toBeUndefined();
+  });
+
+  it.each([...SAFETY_KINDS])('cannot be silenced where they are of safety: %s off is one line a shift that calls nobody', async (kind) => {
+    await unprompted(bar.db, (tx) => setVenue(tx, bar.here, { callRole: '700000000000000001' }));
+    const off = await bar.ask('venue', { sub: 'pings', kind, turn: 'off' });
+    expect(off.heading).toContain('one line a shift');
+    await unprompted(bar.db, async (tx) => {
+      for (const minute of [1, 2, 3])
+        await addReminder(tx, bar.here, { kind, occurrence: `${kind}.x.${minute}`, dueAt: bar.now + minute * MINUTE, room: 'prep' });
+    });
+    expect(await bar.advance(HOUR)).toEqual([]);
+    // No hours are set: shifts start at 08:00 and 16:00, here 16:00.
+    const posts = await bar.advance(HOUR);
+    expect(posts).toHaveLength(1);
+    expect(posts[0]?.reminders).toHaveLength(3);
+    expect(posts[0]?.message.ping).toBeUndefined();
+  });
+
+  it('takes venting for a matter of safety, by the sheet’s word or without it', async () => {
+    await bar.recipe('Ginger ferment\n2 l water\n200 g ginger\nferment 3 days at room temp\nstrain');
+    await bar.ask('start', { recipe: 'Ginger ferment' });
+    await bar.ask('venue', { sub: 'pings', kind: 'vent', turn: 'off' });
+    const heads = (await bar.advance(26 * HOUR)).map((post) => post.message.card.heading);
+    expect(heads.join(' ')).toContain('Vent');
   });
 
   it('gives the morning line where it was asked for, every day until it is turned off', async () => {

@@ -581,6 +581,10 @@ describe('temperatures and hours', () => {
       midBy: clock('12:00'),
       endBy: clock('16:00'),
       startKnown: true,
+      startAt: clock('10:00'),
+      midAt: clock('11:30'),
+      midC: 21,
+      endC: 5,
     });
     expect(coolingOf('US', cool('12:10', '15:00'), clock('15:00')).state).toBe('too slow');
     expect(coolingOf('US', cool('11:30', '16:10'), clock('16:10')).state).toBe('too slow');
