@@ -844,7 +844,8 @@ function sheetKeptG({ keeps }: Stage): number | null {
 
 /** The by-products by the sheet's names; without one, by what they are. */
 function named(rest: Mixture, held: Held, stage: Stage, got: StageGot | undefined, solidProduct: boolean): ByProduct[] {
-  if (!(rest.massG > 0)) return [];
+  // Under a microgram it is rounding, and nothing that anyone could keep.
+  if (!(rest.massG > 1e-6)) return [];
   const names = stage.keeps.length > 0 ? stage.keeps.map((kept) => kept.name) : [solidProduct ? liquidName(held) : solidsName(held)];
   const expected = stage.keeps.map((kept) => (kept.expected === undefined ? null : gramsOf(kept.expected, rest)));
   const known = expected.every((grams): grams is number => grams !== null) && expected.length === names.length;
@@ -891,7 +892,10 @@ function solidsName({ solids }: Held): string {
   );
   if (most === null) return 'lees';
   const plain = most.name.split(',')[0]?.trim() ?? most.name;
-  return WET_NAMES[most.solidsClass] ?? (most.solidsClass === 'fruit' ? `${plain} pulp` : `spent ${plain}`);
+  return (
+    WET_NAMES[most.solidsClass] ??
+    (most.solidsClass !== 'fruit' ? `spent ${plain}` : /\b(?:pulp|solids)$/i.test(plain) ? plain : `${plain} pulp`)
+  );
 }
 
 const liquidName = ({ solids }: Held): string =>

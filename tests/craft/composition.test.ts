@@ -876,6 +876,128 @@ describe('a name without its figures', () => {
   });
 });
 
+describe('what goes on from pot to pot', () => {
+  const strainedOf = (text: string, measured: Measured = {}) => foretell(sheet(text), undefined, undefined, { measured }).total;
+  const expectSame = (one: ReturnType<typeof strainedOf>, other: ReturnType<typeof strainedOf>) => {
+    expect(one.productG).toBeCloseTo(other.productG, 6);
+    expect(one.composition.sugar).toBeCloseTo(other.composition.sugar, 9);
+    expect(one.byProducts.map((kept) => kept.name)).toEqual(other.byProducts.map((kept) => kept.name));
+    expect(one.byProducts[0]?.massG ?? 0).toBeCloseTo(other.byProducts[0]?.massG ?? 0, 6);
+  };
+  const TWO = 'A\n[a]\n500 g plums\n1 kg water\nrest 1 day\n[b]\n100 g white sugar\n';
+
+  it('is the solids with the liquid where nothing was strained: two pots give what one would', () => {
+    expectSame(strainedOf(`${TWO}mix a and b\nstrain`), strainedOf('A\n500 g plums\n1 kg water\n100 g white sugar\nstrain'));
+  });
+
+  it('is half of each where half is added', () => {
+    expectSame(strainedOf(`${TWO}add half of a\nstrain`), strainedOf('A\n250 g plums\n500 g water\n100 g white sugar\nstrain'));
+  });
+
+  it('is so much less of each where less was got', () => {
+    expectSame(
+      strainedOf(`${TWO}mix a and b\nstrain`, { '0.0': { gotG: 750 } }),
+      strainedOf('A\n250 g plums\n500 g water\n100 g white sugar\nstrain'),
+    );
+    expect(strainedOf(`${TWO}mix a and b\nstrain`, { '0.0': { gotG: 0 } }).inG).toBeCloseTo(100, 9);
+  });
+
+  it('is one liquid as it was read where somebody took its Brix or strength, or dried it', () => {
+    const read = strainedOf(`${TWO}mix a and b\nstrain`, { '0.0': { brix: 20 } });
+    expect(read.byProducts).toEqual([]);
+    expect(read.composition.sugar).toBeGreaterThan(0.2);
+    const strong = strainedOf(`${TWO}mix a and b\nstrain`, { '0.0': { abvPct: 10 } });
+    expect(strong.byProducts).toEqual([]);
+    expect(strong.abvPct).toBeGreaterThan(8);
+    expect(strainedOf('A\n[a]\n500 g plums\ndry overnight\n[b]\n1 kg water\nmix a and b\nstrain').byProducts).toEqual([]);
+  });
+
+  it('is one liquid where there was nothing solid', () => {
+    const plain = strainedOf('A\n[a]\n500 g water\nrest 1 day\n[b]\n100 g white sugar\nmix a and b\nbottle');
+    expect(plain.productG).toBeCloseTo(600, 6);
+    expect(plain.brix).toBeCloseTo(16.7, 1);
+  });
+
+  it('is the solid where the sheet goes on with it, as what it is: curd holds on to itself, plums give and take', () => {
+    const curd = foretell(sheet('A\n1 kg milk\n100 ml lemon juice\nheat to 82 C\nstrain, go on with the curd\n500 g gin 40%\nstrain'));
+    expect(curd.stages[0]?.byProducts[0]?.name).toBe('whey');
+    expect(curd.total.inG).toBeCloseTo(680, 6);
+    expect(curd.total.byProducts.map((kept) => kept.name)).toEqual(['curd']);
+    const cheese = foretell(sheet('A\n500 g ricotta\n500 g water\nstrain, go on with the curd\n500 g gin 40%\nstrain'));
+    expect(cheese.stages[0]?.byProducts[0]?.name).toBe('whey');
+    expect(cheese.total.byProducts.map((kept) => kept.name)).toEqual(['curd']);
+    const plums = foretell(sheet('A\n500 g plums\n300 g white sugar\nrest 1 day\nstrain, go on with the pulp\n500 g gin 40%\nstrain'));
+    expect(plums.stages[0]?.byProducts[0]?.name).toBe('liquid');
+    expect(plums.total.byProducts.map((kept) => kept.name)).toEqual(['pulp']);
+    expect(plums.total.inG).toBeCloseTo((plums.stages[0]?.productG ?? 0) + 500, 6);
+  });
+
+  it('is a liquid where a Brix was read of that solid', () => {
+    const text = 'A\n500 g plums\n300 g white sugar\nrest 1 day\nstrain, go on with the pulp\n500 g water\nstrain';
+    expect(strainedOf(text, { '0.0': { brix: 30 } }).byProducts).toEqual([]);
+    expect(strainedOf(text, { '0.0': { abvPct: 5 } }).byProducts).toEqual([]);
+    expect(strainedOf(text, { '0.0': { gotG: 400 } }).inG).toBeCloseTo(900, 6);
+    expect(strainedOf(text, { '0.0': { gotMl: 300 } }).byProducts).toHaveLength(1);
+  });
+
+  it('is heated only where its own steps say so', () => {
+    const { stages } = foretell(sheet('A\n1 l water\n20 g black tea\nsimmer 10 min\nstrain\n1 l water\nrest 1 h\nbottle'));
+    expect(stages[0]?.evaporatedG).toBeGreaterThan(50);
+    expect(stages.slice(1).every((stage) => stage.evaporatedG === 0)).toBe(true);
+    expect(stages.every((stage) => stage.holdsAlcohol === false)).toBe(true);
+  });
+
+  it('drains the juice of fruit alone, and of nothing nothing', () => {
+    const plums = strainedOf('A\n1 kg plums\nstrain');
+    expect(plums.productG).toBeGreaterThan(0);
+    expect(plums.productG + (plums.byProducts[0]?.massG ?? 0) + plums.lostG).toBeCloseTo(1000, 6);
+  });
+
+  it('pours an oil off its herb, and leaves a little butter to the herb', () => {
+    const oil = strainedOf('A\n500 g olive oil\n50 g basil\nstrain');
+    expect(oil.composition.fat).toBeGreaterThan(0.9);
+    expect(oil.byProducts.map((kept) => kept.name)).toEqual(['spent basil']);
+    const pat = strainedOf('A\n40 g olive oil\n60 g basil\nstrain');
+    expect(pat.composition.fat).toBeLessThan(0.5);
+  });
+});
+
+describe('what a share is taken of', () => {
+  const shareOf = (of: string, ...lines: readonly Line[]) => {
+    const salt: Line = { is: 'line', name: 'salt', quantity: { is: 'share', pct: 10, of } };
+    const recipe: Recipe = { name: 'A', parts: [{ name: null, items: [...lines, salt, { is: 'step', text: 'bottle', verb: 'bottle' }] }] };
+    return foretell(recipe).putIn.find((one) => one.line.name === 'salt')?.massG ?? Number.NaN;
+  };
+
+  it.each(['all', 'everything', 'total', ' The total '])('%s is all that is in the pot', (of) => {
+    expect(shareOf(of, line('water', 900), line('honey', 100))).toBeCloseTo(100, 6);
+  });
+
+  it('is the line of just that name before one that holds the name, in whatever case', () => {
+    expect(shareOf('the sugar', line('brown sugar', 500), line('Sugar', 100))).toBeCloseTo(10, 9);
+    expect(shareOf('SUGAR', line('Brown Sugar', 500), line('water', 100))).toBeCloseTo(50, 9);
+  });
+
+  it('is nothing of what is not there', () => {
+    expect(shareOf('got', line('water', 900))).toBe(0);
+    expect(shareOf('the plums', line('water', 900))).toBe(0);
+  });
+
+  it.each(['got', 'what was got', 'the syrup'])('%s is what the pot before gave, solids and all', (of) => {
+    const salt: Line = { is: 'line', name: 'salt', quantity: { is: 'share', pct: 10, of } };
+    const bottle: Step = { is: 'step', text: 'bottle', verb: 'bottle' };
+    const rest: Step = { is: 'step', text: 'rest 1 day', verb: 'rest', rest: { bestMin: 1440 } };
+    const recipe: Recipe = {
+      name: 'A',
+      parts: [
+        { name: 'a', items: [line('plums', 300), line('water', 700), rest] },
+        { name: null, joins: { how: 'mix', of: [{ part: 'a', share: 1 }] }, items: [line('honey', 50), salt, bottle] },
+      ],
+    };
+    expect(foretell(recipe).putIn.find((one) => one.line.name === 'salt')?.massG).toBeCloseTo(100, 6);
+  });
+});
+
 function line(name: string, amount: number): Line {
   return { is: 'line', name, quantity: { is: 'given', amount, unit: 'g' } };
 }
