@@ -214,7 +214,7 @@ function tryAll(lines: readonly Spread[], first: number[], costOf: (set: readonl
     }
     set[at] = 0;
   };
-  if (lines.some(({ choices }) => choices.length > 1)) next(0);
+  next(0);
   return best;
 }
 
