@@ -61,7 +61,14 @@ export const back = command({
 });
 
 /** *It is back* on an 86. */
-export const pressBack: Press = (pressed, asker, bench) => answerBack(pressed.args[0] ?? '', asker, bench);
+export const pressBack: Press = async (pressed, asker, bench) => {
+  const asked = pressed.args[0] ?? '';
+  // A name can be longer than a button carries; an older button still bears one.
+  const id = /^#(\d+)$/.exec(asked)?.[1];
+  const out = id === undefined ? undefined : (await listRunouts(bench.db, asker.venue)).find((one) => one.id === Number(id));
+  if (id !== undefined && out === undefined) throw new Refusal('not-out', 'That is back already: somebody said so before.');
+  return answerBack(out?.name ?? asked, asker, bench);
+};
 
 /** Also what a mention writes: "86 the pear cordial". */
 export async function answerOut(asked: string, asker: Asker, bench: Bench): Promise<Reply> {
@@ -105,10 +112,10 @@ export async function answerOut(asked: string, asker: Asker, bench: Bench): Prom
   const heading = `86: ${name}`;
   const { done, act } = await acting(asker, bench, `86'd ${name}`, async (tx) => {
     await addRunout(tx, asker.venue, name, asker.now, asker);
-    return told(tx, venue, heading, lines, asker);
+    return { ...(await told(tx, venue, heading, lines, asker)), id: (await findRunout(tx, asker.venue, name))?.id ?? 0 };
   });
   return toRoom(card('careful', heading, [...lines, done.said], asker.name), {
-    rows: [[button("It's back", 'back', [name.slice(0, 60)]), undoButton(act)]],
+    rows: [[button("It's back", 'back', [`#${done.id}`]), undoButton(act)]],
     ...done.ping,
   });
 }

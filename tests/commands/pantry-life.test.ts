@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { pressId } from '../../bot/render.ts';
 import { act } from '../../storage/acts.ts';
 import { type Lot, leftOf, listEntries, listLots, traceBack } from '../../storage/lots.ts';
 import { setVenue } from '../../storage/venues.ts';
@@ -140,6 +141,19 @@ describe('86 and back', () => {
     await bar.recipe('Pear Collins\n45 ml gin\n30 ml Pear cordial\nshake\nglass: highball');
     await bar.recipe('Gin sour\n50 ml gin\n25 ml lemon juice\nshake\nglass: coupe');
   }
+
+  it('is ended by its button however long the name is, and by a button that still bears a name', async () => {
+    const name = 'ř'.repeat(60);
+    const bar = await openBar();
+    await bar.recipe(`${name}\n60 ml gin\nshake`);
+    const said = await bar.ask('86', { what: name });
+    expect(pressId('back', said.message?.rows?.[0]?.[0]?.args ?? []).length).toBeLessThanOrEqual(100);
+    expect((await bar.press(said, "It's back")).heading).toBe(`Back: ${name}`);
+    expect((await refusal(bar.press(said, "It's back"))).code).toBe('not-out');
+    await bar.ask('86', { what: name });
+    expect((await bar.pressed('back', [name])).heading).toBe(`Back: ${name}`);
+    await bar.close();
+  });
 
   it('says which drinks fall at once, which stand while the cordial lasts, what stands in, and who was told', async () => {
     const bar = await openBar();
