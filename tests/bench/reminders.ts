@@ -1,7 +1,7 @@
 /**
- * N one-shot reminders: Pomace's rows beside node-schedule, croner and one setTimeout each, every one in a process of its
- * own; then 10,000 due at once. Run by hand: npx tsx tests/bench/reminders.ts [--most 100000]
- * [--only drain, idle, pomace, node-schedule, croner or setTimeout]
+ * N one-shot reminders: Pomace's rows beside node-schedule, croner, one setTimeout each and pg-boss, every one in a process
+ * of its own; then 10,000 due at once. pg-boss needs PostgreSQL's programs on this computer, and is left out without. Run by hand: npx tsx tests/bench/reminders.ts [--most 100000]
+ * [--only drain, idle, pomace, node-schedule, croner, setTimeout or pg-boss]
  */
 import { fork } from 'node:child_process';
 import { once } from 'node:events';
@@ -12,6 +12,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { Cron } from 'croner';
+import PgBoss from 'pg-boss';
 import { heartbeat } from '../../bot/clock.ts';
 import { dueMessages, nextDueAt } from '../../commands/jobs/reminders.ts';
 import { tidy } from '../../commands/jobs/tidy.ts';
@@ -21,9 +22,10 @@ import { addReminder, claimDue, endLeases, expiredClaims, nextDue } from '../../
 import { venueOfRoom } from '../../storage/venues.ts';
 import type { ChildSettings } from '../proofs/bot-child.ts';
 import { bundled } from '../proofs/bundled.ts';
+import { openPostgres } from './postgres.ts';
 
 const SOON = 200;
-const KINDS = ['pomace', 'node-schedule', 'croner', 'setTimeout'] as const;
+const KINDS = ['pomace', 'node-schedule', 'croner', 'setTimeout', 'pg-boss'] as const;
 type Kind = (typeof KINDS)[number];
 interface Measured {
   readonly scheduleMs: number;
@@ -66,6 +68,31 @@ async function scheduler(
         await endLeases(db);
         run();
       },
+    };
+  }
+  if (kind === 'pg-boss') {
+    const boss = new PgBoss({ host: path, database: 'postgres', user: 'bench' });
+    boss.on('error', (error) => {
+      throw error;
+    });
+    await boss.start();
+    await boss.createQueue('rings');
+    const run = async (): Promise<void> => {
+      // Half a second is the least that it polls at.
+      await boss.work<{ dueAt: number }>('rings', { pollingIntervalSeconds: 0.5, batchSize: 100 }, (jobs) => {
+        for (const { data } of jobs) ring(data.dueAt);
+        return Promise.resolve();
+      });
+    };
+    return {
+      async schedule(dueAts) {
+        for (let from = 0; from < dueAts.length; from += 1000)
+          await boss.insert(
+            dueAts.slice(from, from + 1000).map((dueAt) => ({ name: 'rings', data: { dueAt }, startAfter: new Date(dueAt).toISOString() })),
+          );
+        await run();
+      },
+      resume: run,
     };
   }
   const nothing = (): Promise<void> => Promise.resolve();
@@ -173,9 +200,16 @@ async function beside(most: number, kinds: readonly Kind[]): Promise<string[]> {
   ];
   for (const kind of kinds) {
     const folder = mkdtempSync(join(tmpdir(), 'pomace-bench-'));
-    const survived = await afterKill(kind, join(folder, 'kill.db'));
+    const opened = kind === 'pg-boss' ? await openPostgres() : undefined;
+    if (opened !== undefined && 'missing' in opened) {
+      lines.push('', `pg-boss was left out: ${opened.missing}`);
+      continue;
+    }
+    const survived = await afterKill(kind, opened?.socket ?? join(folder, 'kill.db'));
+    await opened?.empty();
     for (const count of [1000, 10_000, 100_000].filter((one) => one <= most && !(kind === 'croner' && one > 10_000))) {
-      const got = await last<Measured>(child(kind, count, join(folder, `${count}.db`)));
+      const got = await last<Measured>(child(kind, count, opened?.socket ?? join(folder, `${count}.db`)));
+      await opened?.empty();
       lines.push(
         got === undefined || got.rang < SOON
           ? `| ${kind} | ${count} | did not finish (${got?.rang ?? 0} of ${SOON} rang) | | | | | ${survived} |`
@@ -183,6 +217,7 @@ async function beside(most: number, kinds: readonly Kind[]): Promise<string[]> {
       );
       console.log(lines.at(-1));
     }
+    await opened?.close();
     rmSync(folder, { recursive: true });
   }
   return lines;
