@@ -9,7 +9,6 @@ import { Refusal } from '../craft/refusal.ts';
 import { LOCAL_CODE } from '../craft/tables/safety.ts';
 import { ideasFor, sameThing, type UsableLot, usesOf } from '../craft/uses.ts';
 import type { Making } from '../craft/useup.ts';
-import { listContainers } from '../storage/containers.ts';
 import { amountOf, type Lot, listLots } from '../storage/lots.ts';
 import { type KeptRecipe, listRecipes } from '../storage/recipes.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
@@ -216,7 +215,6 @@ async function makingsOf(
 ): Promise<{ readonly makings: Making[]; readonly recipes: KeptRecipe[] }> {
   const naming = await namingOf(bench.db, asker.venue);
   const asking = askingOf(naming.known, naming.look, venue.conventions, naming.read);
-  const [container] = await listContainers(bench.db, asker.venue);
   const makings: Making[] = [];
   const recipes: KeptRecipe[] = [];
   for (const source of await listRecipes(bench.db, asker.venue)) {
@@ -230,7 +228,6 @@ async function makingsOf(
         zone: venue.zone,
         itemOf: naming.itemOf,
         countOnShare: 1,
-        ...(container === undefined ? {} : { containerMl: container.volumeMl }),
       });
       puts = foretold(source.version.recipe, undefined, asking).putIn.map((put) => ({ name: put.line.name, massG: put.massG }));
     } catch (error) {
