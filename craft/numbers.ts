@@ -284,7 +284,7 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
   if (['third', 'thirds', 'quarter', 'quarters'].includes(next) && value < 4) {
     return { value: value / (next.startsWith('third') ? 3 : 4), end: skipOf(text, nextEnd), whole: false, fraction: true, word: true };
   }
-  if (next === 'dozen') return { value: value * 12, end: nextEnd, whole: value >= 1, fraction: false, word: true };
+  if (next === 'dozen') return { value: value * 12, end: nextEnd, whole: true, fraction: false, word: true };
   const halfDozen = value < 1 ? at(HALF_DOZEN, text, end) : null;
   if (halfDozen !== null) return { value: value * 12, end: end + halfDozen[0].length, whole: true, fraction: false, word: true };
   // "half a lemon", "half of a lime"
