@@ -305,7 +305,7 @@ function cellsOf(text: string): string[][] {
  */
 export function sheetsOfText(text: string): Found[] {
   const clean = text.replace(/\r\n?/g, '\n').trim();
-  const byRule = clean.split(/\n\s*(?:-{3,}|={3,}|\*{3,})\s*\n/);
+  const byRule = clean.split(/\n\s*(?:-{3,}|={3,}|\*{3,})[^\S\n]*(?=\n)/);
   const pieces = byRule.length > 1 ? byRule : clean.split(/\n(?=#{1,2} \S)/);
   const sheets = pieces.map((piece) => piece.trim().replace(/^#{1,3}\s+/, '')).filter((piece) => piece !== '');
   const found = sheets.flatMap((sheet) => {
