@@ -133,7 +133,7 @@ interface Spread {
   readonly choices: readonly Choice[];
 }
 
-const NEVER = new Set(['dash', 'drop', 'barspoon', 'splash', 'pinch', 'part', 'bottle', 'tsp']);
+const NEVER = new Set(['dash', 'drop', 'barspoon', 'splash', 'pinch', 'bottle', 'tsp']);
 const KEPT: readonly Choice[] = [{ amount: null, factor: 1, mark: 1 }];
 
 function spreadOf(line: Line, inStep: boolean, tools: Tools, asking: Asking, conventions: Conventions): Spread {

@@ -175,13 +175,20 @@ describe('rounding a drink to what can be poured', () => {
   });
 
   it('goes line by line past 4096 sets, and leaves nothing that one line more could better', () => {
-    const names = ['gin', 'lemon juice', 'simple syrup', 'sweet vermouth'];
-    const lines = Array.from({ length: 13 }, (_, at) => [names[at % 4] ?? 'gin', 12.5 + 5 * at, at % 4 === 0 ? 45 : undefined] as const);
+    // Every one halfway: all of them down takes a quarter of the gin, and the rest loses a twentieth.
+    const lines: (readonly [string, number, number?])[] = [
+      ['gin', 7.5, 45],
+      ['gin', 12.5, 45],
+      ['lemon juice', 52.5],
+      ['simple syrup', 52.5],
+      ...Array.from({ length: 9 }, () => ['water', 52.5] as const),
+    ];
     const rounded = roundToMeasures(drinkOf(lines), FIVES);
     const shiftOf = ({ abvPct, sugarGPer100Ml, acidGPer100Ml }: Shifts) =>
       [abvPct, sugarGPer100Ml, acidGPer100Ml].reduce((sum, { before, after }) => sum + ((after - before) / before) ** 2, 0);
     const amounts = rounded.lines.map(({ to }) => to.amount);
     for (const amount of amounts) expect(amount % 5).toBeCloseTo(0, 9);
+    expect((amounts[0] ?? 0) + (amounts[1] ?? 0)).toBe(20);
     // What the marks make of it is worked out anew: the set as a drink of its own against the one asked for.
     const before = { abvPct: rounded.abvPct.before, sugar: rounded.sugarGPer100Ml.before, acid: rounded.acidGPer100Ml.before };
     const costOf = (set: readonly number[]) => {
