@@ -270,9 +270,9 @@ describe('what other programs write in a recipe document', () => {
   it('goes twelve levels into steps and no deeper', () => {
     for (const key of ['text', 'steps', 'itemListElement']) {
       const deep = (levels: number) =>
-        Array(levels)
+        Array<number>(levels)
           .fill(0)
-          .reduce((inner) => ({ [key]: inner }), 'Stir.');
+          .reduce<unknown>((inner) => ({ [key]: inner }), 'Stir.');
       expect(sheetOf({ recipeInstructions: deep(12) })).toContain('step: Stir.');
       expect(sheetOf({ recipeInstructions: deep(13) })).not.toContain('Stir');
     }

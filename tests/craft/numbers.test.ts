@@ -8,7 +8,7 @@ const read = (text: string, index = 0) => {
   const kind = found.fraction ? 'fraction' : found.whole ? 'whole' : 'decimal';
   return [found.value, text.slice(found.end), found.word === true ? `${kind} word` : kind];
 };
-const close = (value: number) => expect.closeTo(value, 12);
+const close = (value: number): unknown => expect.closeTo(value, 12);
 
 describe('numbers in figures', () => {
   it.each([
