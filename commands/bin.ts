@@ -237,7 +237,7 @@ export const pressBinWhy: Press = async (pressed, asker, bench) => {
       },
     };
   }
-  const reason = key === 'other' ? said?.trim() : WHY[key];
+  const reason = key === 'other' ? said?.trim() : Object.hasOwn(WHY, key) ? WHY[key] : undefined;
   if (reason === undefined || reason === '' || reason.length > WHY_MOST)
     throw new Refusal('why-missing', `Say in a few words why it was binned, ${WHY_MOST} characters at most.`);
   const remarked = await remark(bench.db, asker, act, (tx) => sayWhyBinned(tx, asker.venue, act, reason));

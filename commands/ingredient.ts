@@ -229,7 +229,7 @@ function allergensSet(text: string): Allergen[] {
         .filter((word) => word !== ''),
     ),
   ].map((word) => {
-    const key = keys.find((one) => one === word) ?? alias[word];
+    const key = keys.find((one) => one === word) ?? (Object.hasOwn(alias, word) ? alias[word] : undefined);
     if (key === undefined)
       throw new Refusal(
         'allergen-unknown',

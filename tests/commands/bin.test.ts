@@ -105,7 +105,11 @@ describe('throwing a lot out', () => {
     const [act] = said.message?.rows?.[0]?.[0]?.args ?? [];
     expect(await refusal(bar.pressed('bin-lot', [1], {}, MARA, bar.there))).toMatchObject({ code: 'lot-unknown' });
     expect(await refusal(bar.pressed('bin-why', [act ?? 0, 'spoiled'], {}, MARA, bar.there))).toMatchObject({ code: 'act-gone' });
-    expect(await refusal(bar.pressed('bin-why', [act ?? 0, 'whatever']))).toMatchObject({ code: 'why-missing' });
+    // A forged button: names that every JavaScript object has are no reasons either.
+    for (const why of ['whatever', '__proto__', 'constructor', 'toString', 'valueOf'])
+      expect(await refusal(bar.pressed('bin-why', [act ?? 0, why]))).toMatchObject({ code: 'why-missing' });
+    for (const allergens of ['__proto__', 'constructor'])
+      expect(await refusal(bar.ask('ingredient', { sub: 'set', what: 'whey', allergens }))).toMatchObject({ code: 'allergen-unknown' });
     expect((await listEntries(bar.db, bar.here, 1)).at(-1)?.reason).toBeNull();
     await bar.close();
   });

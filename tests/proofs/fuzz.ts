@@ -356,6 +356,8 @@ class Life {
           'NaN',
           '',
           '__proto__',
+          'constructor',
+          'toString',
           '%',
           '999999999999999999999',
           this.#text()
