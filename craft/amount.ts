@@ -47,7 +47,7 @@ const ABOUT =
   /(?:(?:about|abt\.?|approximately|approx\.?|circa|ca\.|roughly|around|environ|unos|unas|etwa|cerca de|circa|at least|at most|up to|no more than|just (?:over|under)|nearly|almost|min(?:imum)?\.?(?: of)?|max(?:imum)?\.?(?: of)?)\s+|[~≈]\s*)/iuy;
 
 const QUALIFIER =
-  /(?:scant|heaping|heaped|generous|rounded|level|packed|loosely packed|firmly packed|lightly packed|good|big|large|small|full|flat|stingy|gestrichene|gestrichener|gehäufte|rasas|colmada|colmadas|rase|rases|bombée)\s+/iuy;
+  /(?:scant|heaping|heaped|generous|rounded|level|packed|loosely packed|firmly packed|lightly packed|good|big|large|small|full|flat|stingy|gestrichene[rns]?|gestr\.|gehäufte[rns]?|geh\.|rasas|colmada|colmadas|rase|rases|bombée)\s+/iuy;
 
 const RANGE = /(\s*[-–—‒]\s*|(?<=\d) ?[/⁄∕] ?(?=\d{2})|\s+(?:to|or|a|à|bis|o|ou|oder|até|hasta|und)\s+)/iuy;
 
@@ -63,6 +63,10 @@ const COUNT_TIMES = /\s*[x×](?=\s)/iuy;
 const SPACED_THOUSANDS = / (\d{3})(?![\d.,]*\d)/uy;
 
 const SPACES = /\s*/uy;
+
+// "a pound and a half of plums", "1 xícara e meia", "une tasse et demie": a part of the unit just named.
+const AND_HALF =
+  /\s+(?:(?:and|&)\s+(?:an?\s+)?(half|quarter)|(?:y|e|et|und)\s+(?:eine?n?\s+)?(medi[oa]|demie?|mezz[oa]|mei[oa]|halbe[rsn]?))(?!\p{L})/iuy;
 
 const PLUS = /\s*(?:([+&])|,?\s*\b(plus|and|y|et|e|und|less|minus)\b)\s*/iuy;
 
@@ -213,6 +217,12 @@ export function scanAmount(text: string, index: number, conventions: Conventions
   }
   notes.push(...unit.qualifiers);
   let end = unit.end;
+  const half = amountHigh === undefined && first.whole ? at(AND_HALF, text, end) : null;
+  // "1 cup and half a lemon": half of something else.
+  if (half !== null && !/^\s+(?:an?|un|une|una)\s/iu.test(text.slice(end + half[0].length))) {
+    amount += /^quarter$/iu.test(half[1] ?? '') ? 0.25 : 0.5;
+    end += half[0].length;
+  }
   // 2 lb 4 oz; 1 cup plus 2 tbsp; 1 1/2 cups less 1 tablespoon
   for (let n = 0; n < 3 && amountHigh === undefined; n++) {
     const joined = compoundAt(text, end, unit.unit, conventions);

@@ -27,6 +27,15 @@ export const kindOfName = remembered((name: string): NameKind => lastKind(name))
 
 function lastKind(name: string): NameKind {
   const head = fold(name.slice(0, 200)).split(/\b(?:for|from|in|with|without)\b/u)[0] ?? '';
+  // "crème de cacao" is no cocoa, "cream of coconut" no coconut.
+  const made =
+    /\b(creme|cream|milk|leche|lait|latte|juice|jus|zumo|jugo|succo|syrup|sirop|jarabe|sciroppo|xarope|oil|huile|aceite|olio|liqueur|licor|liquore|vinaigre|vinagre|aceto) (?:de |of |di |d')(?!tart|fraiche)/u.exec(
+      head,
+    );
+  if (made !== null)
+    return made[1] === 'creme' && !/\bcreme de (?:coco|marrons?|leite|soja)\b/u.test(head)
+      ? 'spirit'
+      : (kindByWord.get(made[1] ?? '') ?? 'liquid');
   const words = head.split(/[^\p{L}\p{N}-]+/u);
   for (let i = words.length - 1; i >= 0; i--) {
     const word = words[i] ?? '';

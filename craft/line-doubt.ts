@@ -14,7 +14,7 @@ const OWN_NUMBERS =
 const SIGNS = /[@→>=*<{}[\]^~\\$€£;:|/+…?!_]/u;
 
 const NUMBER_WORDS =
-  /(?:^|\s)(?:one|two|three|four|five|six|seven|eight|nine|ten|half|quarter|quarters|dozen|hundred|couple|few|un|une|uno|una|um|uma|ein|eine|einer|eines|einen)(?=\s|$)/iu;
+  /(?:^|\s)(?:one|two|three|four|five|six|seven|eight|nine|ten|half|quarter|quarters|dozen|hundred|couple|few|un|une|uno|una|um|uma|ein|eine|einer|eines|einen|meio|meia|medio|media|mezzo|mezza|demi|demie|halbe|halber|halbes|doz)(?=\s|$)/iu;
 
 const OPENS =
   /^(?:and|or|with|without|x|per|ea|each|the|to|from|in|on|at|for|plus|of|an?|by|de|del|di|du|von|about|approx|only|all|more|extra|half|between|until|then|also|as|into)(?=[\s.]|$)/iu;

@@ -9,7 +9,7 @@ import { findUnit } from './unit-words.ts';
 import { convertAmount, dimensionOf, isHabit } from './units.ts';
 
 const SIZE =
-  /^(?:\(\s*)?((?:[\d./½¼¾⅓⅔⅛-]{1,12}|\d{1,3} \d{1,2}\/\d{1,2}|\d{1,3} [½¼¾⅓⅔⅛])(?:-? ?(?:to|-|–) ?[\d./½¼¾⅓⅔⅛]{1,8})?)[- ]?(inch(?:es)?|in\.|"|cm|mm|pounds?|lbs?\.?|ounces?|oz\.?|fl\.? oz\.?|grams?|g|kilograms?|kg|ml|millilit(?:er|re)s?|cl|lit(?:er|re)s?|l|quarts?|pints?|gallons?|day|year)\b(?:-(?:diameter|long|thick|wide|old))?\s*\)?[- ]?/iu;
+  /^(?:\(\s*)?((?:[\d./½¼¾⅓⅔⅛-]{1,12}|\d{1,3} \d{1,2}\/\d{1,2}|\d{1,3} [½¼¾⅓⅔⅛])(?:-? ?(?:to|-|–) ?[\d./½¼¾⅓⅔⅛]{1,8})?)[- ]?(inch(?:es)?|in\.|"|cm|mm|pounds?|lbs?\.?|ounces?|oz\.?|fl\.? oz\.?|grams?|g|kilograms?|kg|ml|millilit(?:er|re)s?|cl|lit(?:er|re)s?|l|quarts?|pints?|gallons?|day|year)(?![\p{L}\d])(?:-(?:diameter|long|thick|wide|old))?\s*\)?[- ]?/iu;
 
 /** "60 ml" after the first measure: a second one in brackets, after a slash, an equals sign or "or". */
 function secondMeasure(text: string, end: number, conventions: Conventions): { text: string; end: number; found: Found } | null {
@@ -154,9 +154,9 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
     guesses.push(`${found.amount} counted, ${notes[notes.length - 1]} is the size of each`);
     // "1 (2-inch) piece ginger": the size is of the piece.
     rest = after.replace(/^pieces?(?: of)?\s+(?=\p{L})/iu, '');
-  } else if (/^-?(?:inch|cm)/iu.test(rest)) {
+  } else if (/^-?(?:inch|cm|in\.|")/iu.test(rest)) {
     // 3-inch piece of ginger: the number is its size, and there is one.
-    const inch = /^-?(?:inch(?:es)?|cm)\b[- ]?(?:long|thick|wide)?/iu.exec(rest);
+    const inch = /^-?(?:(?:inch(?:es)?|cm)\b|in\.|")[- ]?(?:long|thick|wide)?/iu.exec(rest);
     const named = nameAndNotes(rest.slice(inch?.[0].length ?? 0).replace(/^\s*pieces?\b/iu, ''));
     if (named.name === '') return null;
     return {
@@ -196,7 +196,7 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
   const words = named.name.split(' ');
   const last = words[words.length - 1] ?? '';
   const unit = words.length > 1 && words.length < 5 ? findUnit(last, 0, conventions.ounceMl) : null;
-  if (unit !== null && unit.end === last.length && TRAILING.has(unit.unit) && unit.word.length > 2) {
+  if (unit !== null && unit.end === last.length && TRAILING.has(unit.unit) && unit.word.length > 2 && !isCountingWord(words[0] ?? '')) {
     // "8 mint leaves": counted in leaves. Some would file it as 8 pieces of "mint leaves".
     return {
       quantity: given(found, unit.unit),
@@ -221,8 +221,29 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
   }
   // "2 sugar": nobody counts it. "2 spl soda": a short word without a vowel is somebody's measure.
   if (!counted && isMassNoun(named.name)) certain = false;
+  // "30 lime", ".75 lemon": as likely its juice in ml or ounces.
+  if (CITRUS.test(named.name) && found.amount !== 1 && found.amount !== 0.5) certain = false;
+  if (words.length === 1 && /^[b-df-hj-np-tv-xz]{1,4}$/iu.test(named.name)) certain = false;
   if (words.length > 1 && /^(?:[^aeiouyáéíóúàèìòùäöüâêîôû]{1,4}|\p{L}{1,4}\.)$/iu.test(words[0] ?? '')) certain = false;
   return { quantity: given(found, 'piece'), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
+}
+
+const CITRUS = /^(?:fresh )?(?:lemon|lime|orange|grapefruit|pineapple|yuzu|simple|egg white)$/iu;
+
+/** "15 ml brandy" after a comma: a line of its own, maybe. */
+function isSecondThing(note: string, conventions: Conventions): boolean {
+  const found = /^\d/u.test(note) ? scanAmount(note, 0, conventions) : null;
+  if (found === null || found.unit === null) return false;
+  const name = note.slice(found.end).trim();
+  return /^\p{L}{3}/u.test(name) && kindOfName(name) !== 'other';
+}
+
+/** A short word that means one measure here and another there: "gr. Zwiebel", "2 cc de sucre", "3 pts gin". */
+function isTwoMeasures(found: Found, name: string): boolean {
+  const word = (found.unitWord ?? '').toLowerCase();
+  if (word === 'gr.' || word === 'gr') return found.amount <= 3;
+  if (word === 'cc') return found.amount < 7;
+  return /^pts?\.?$/u.test(word) && kindOfName(name) === 'spirit';
 }
 
 /** Amount first: 60 ml gin; 2 oz / 60 ml gin; 2 lb 4 oz pears; 2 lemons. */
@@ -308,6 +329,7 @@ export function amountFirst(text: string, conventions: Conventions): Draft | nul
   const named = nameAndNotes(rest);
   if (named.name === '' || !/\p{L}/u.test(named.name)) return null;
   if (named.doubtful) certain = false;
+  if (isTwoMeasures(found, named.name) || named.notes.some((note) => isSecondThing(note, conventions))) certain = false;
   // "10 cl blood orange juice" fine; "2 slices 3 cm thick" is not.
   if (unit === 'oz' || unit === 'bottle') {
     const kind = kindOfName(named.name);
@@ -409,7 +431,7 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
       guesses.push('oz taken as fluid ounces');
       certain = false;
     }
-    if (named.notes.length > 0 && named.doubtful) certain = false;
+    if ((named.notes.length > 0 && named.doubtful) || isTwoMeasures(found, named.name)) certain = false;
     // "prediluted: water 900 ml": what stands before the colon says what it is for.
     const purpose = /^(\p{L}[\p{L} -]{2,24}):\s+(\p{L}[^:]*)$/u.exec(named.name);
     if (purpose !== null) {
@@ -428,7 +450,7 @@ export function amountLast(text: string, conventions: Conventions): Draft | null
 }
 
 const NO_AMOUNT_AFTER =
-  /(?:^|\s)(?:day|days|step|no|nr|shelf|ph|brix|bx|abv|part|page|version|room|batch|take|round|stage|to|at|of|by|in|on|for|from|under|over|about|x|until|serves|makes|yield|table|week|station|bar|fridge|lowboy|walk-?in|line|point|level|speed|setting|plan|menu|recipe|spec|mark|grade|size|type|shot|tin|bin|box|tray|punch|cordial|blend|mix)$/iu;
+  /(?:^|\s)(?:day|days|step|no|nr|shelf|ph|brix|bx|abv|part|page|version|room|batch|take|round|stage|to|at|of|by|in|on|for|from|under|over|about|before|after|x|until|serves|makes|yield|table|week|station|bar|fridge|lowboy|walk-?in|line|point|level|speed|setting|plan|menu|recipe|spec|mark|grade|size|type|shot|tin|bin|box|tray|punch|cordial|blend|mix)$/iu;
 
 /** "limes 12", "egg yolks 6", "sugar 320": a number said last, without anything between, is never sure. */
 export function numberLast(text: string, conventions: Conventions): Draft | null {

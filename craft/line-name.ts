@@ -2,7 +2,7 @@
 
 /** Words that open what is said about an ingredient rather than its name. */
 const NOTE_WORDS =
-  /\s+(?:(?:dissolved|moistened|softened|soaked|steeped) (?:in|with)\b|(?:mixed|beaten|blended) with (?=\d)|warmed to\b|cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|(?:deep[- ]|shallow[- ])?frying|greasing|rolling|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top|cover)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|on top\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach geschmack\b|q\.? ?b\.?(?=\s|$)|q\.s\.?(?=\s|$)|qs$)/iu;
+  /\s+(?:(?:dissolved|moistened|softened|soaked|steeped) (?:in|with)\b|(?:mixed|beaten|blended) with (?=\d)|warmed to\b|cut (?:in|into|on|crosswise|lengthwise)\b|for (?:garnish|serving|dusting|sprinkling|drizzling|brushing|(?:deep[- ]|shallow[- ])?frying|greasing|rolling|the (?:rim|glass|top|pan))\b|to (?:taste|garnish|serve|finish|top|cover)\b|as (?:needed|required|desired)\b|if (?:needed|desired|you like)\b|at room temp(?:erature)?\b|on top\b|plus (?:more|extra|\d|about|a\b|an\b|some|additional)|or (?:more|less|so|to taste|as needed)\b|see (?:note|below|above|recipe)|(?:al|a) gusto\b|a gosto\b|quanto basta\b|nach (?:geschmack|bedarf|belieben)\b|n\. ?B\.|c\/n(?=\s|$)|q\.? ?b\.?(?=\s|$)|q\.s\.?(?=\s|$)|qs$)/iu;
 
 /** "vanilla pods split": what was done to it, said last. */
 const DONE_LAST =
@@ -17,7 +17,7 @@ const ADJECTIVES =
   /^(?:(?:fresh|freshly|finely|roughly|coarsely|thinly|lightly|chopped|minced|grated|shredded|diced|sliced|peeled|pitted|crushed|ground|dried|cold|hot|warm|chilled|boiling|ripe|whole|raw|plain|unsalted|salted|dry|sweet|large|small|medium|good|quality|high-quality|organic|unwaxed|toasted|roasted|cooked|cleaned|trimmed|stale|soft|softened|melted|packed|strained|pasteurised|pasteurized|bone-in|skinless|boneless|very|extra|and|or|firm|lean|thick|thin|mild|unsweetened|sweetened|filtered|white|black|red|green|brown)\s*)+$/iu;
 
 export const TO_TASTE =
-  /(?:^|[\s,;(])((?:up )?to taste|as needed|as required|as desired|al gusto|a gusto|a gosto|quanto basta|q\.? ?b\.?|q\.s\.?|qs|nach geschmack|selon (?:le )?go[uû]t|optional|opcional|facultatif|facoltativo)(?=$|[\s,.;)])/iu;
+  /(?:^|[\s,;(])((?:up )?to taste|as needed|as required|as desired|al gusto|a gusto|a gosto|quanto basta|q\.? ?b\.?|q\.s\.?|qs|nach (?:geschmack|bedarf|belieben)|n\. ?B\.|c\/n|selon (?:le )?go[uû]t|optional|opcional|facultatif|facoltativo)(?=$|[\s,.;)])/iu;
 
 interface Named {
   readonly name: string;

@@ -197,6 +197,8 @@ const LOOSE_UNITS = new Set<UnitId>([
   'part',
   'piece',
   'lb',
+  'l',
+  'kg',
   'pint',
   'quart',
 ]);

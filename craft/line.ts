@@ -8,10 +8,12 @@ import { amountFirst, amountLast, numberLast } from './line-measured.ts';
 import { nameAndNotes, TO_TASTE } from './line-name.ts';
 import { juiceOf, looseLast, looseMeasure, makeUpTo, timesLast, topUp } from './line-poured.ts';
 import { per, shareOf, weightOf } from './line-set-by.ts';
+import { isNoIngredient, tidyLine } from './line-tidy.ts';
 import { type Amount, type Conventions, HOUSE_CONVENTIONS, type Line, type LineAmount, type UnitId } from './recipe.ts';
 import { Refusal } from './refusal.ts';
 import { rememberedFor } from './remembered.ts';
 import { beginsWithVerb } from './step-verbs.ts';
+import { unitOfWord } from './unit-words.ts';
 
 /** A recipe line as `parseLine` gives it. */
 export interface ParsedLine {
@@ -73,7 +75,10 @@ export function lineOf(name: string, quantity: LineAmount, note?: string): Line 
 
 function bareName(text: string): Draft {
   const garnish = /^(?:for (?:the )?)?(garnish|serving|the rim|to serve)\s*:\s*(?=\S)/iu.exec(text);
-  const body = garnish === null ? text : text.slice(garnish[0].length);
+  const after = garnish === null ? text : text.slice(garnish[0].length);
+  // "q.b. sale", "n. B. Zucker": said first.
+  const first = TASTE_FIRST.exec(after);
+  const body = first === null ? after : `${after.slice(first[0].length)}, ${first[1] ?? ''}`;
   const taste = TO_TASTE.exec(body);
   const named = nameAndNotes(body);
   const notes = [...(garnish === null ? [] : [garnish[0].replace(/\s*:\s*$/u, '')]), ...named.notes];
@@ -88,10 +93,18 @@ function bareName(text: string): Draft {
   };
 }
 
+/** "pinch", "tablespoon": a measure said in full. */
+function isLongUnit(word: string): boolean {
+  return word.length > 3 && unitOfWord(word, HOUSE_CONVENTIONS.ounceMl) !== null;
+}
+
+const TASTE_FIRST =
+  /^(q\.? ?b\.?|q\.s\.|n\. ?B\.|c\/n|al gusto|to taste|quanto basta|nach (?:geschmack|bedarf|belieben))[:,]?\s+(?:(?:di|de|of)\s+)?(?=\p{L})/iu;
+
 /** A name alone, beyond doubt: no number, no measure and no second thing in what is said of it. */
 function isSurelyBare(text: string, name: string, notes: readonly string[], toTaste: boolean): boolean {
   const said = notes.join(' ');
-  if (/\d(?! ?%)/u.test(said) || said.split(/[\s,]+/u).some(isCountingWord)) return false;
+  if (/\d(?! ?%)/u.test(said) || said.split(/[\s,]+/u).some((word) => isCountingWord(word) || isLongUnit(word))) return false;
   if (toTaste) return true;
   if (notes.some((note) => ['solid', 'liquid', 'spirit'].includes(kindOfName(note)) && note.split(' ').length < 3)) return false;
   return (
@@ -99,6 +112,9 @@ function isSurelyBare(text: string, name: string, notes: readonly string[], toTa
     name.split(' ').length <= 8 &&
     !/[:!?]$/u.test(text) &&
     !beginsWithVerb(text) &&
+    // "double gin", "bitters dash": how much, in words that could be the name's.
+    !(/^(?:double|single|large|small)\s/iu.test(name) && kindOfName(name) === 'spirit') &&
+    !/\s(?:dash|splash|pinch|drop)(?:es|s)?$/iu.test(name) &&
     !isCountingWord(name) &&
     !name.split(' ').slice(0, -1).some(isCountingWord)
   );
@@ -106,7 +122,7 @@ function isSurelyBare(text: string, name: string, notes: readonly string[], toTa
 
 /** "to taste" in any tongue: the quantity itself, so no note. */
 const SAYS_TASTE =
-  /^(?:(?:up )?to taste|al gusto|a gusto|a gosto|quanto basta|q\.? ?b\.?|q\.s\.?|qs|nach geschmack|selon (?:le )?go[uû]t)$/iu;
+  /^(?:(?:up )?to taste|al gusto|a gusto|a gosto|quanto basta|q\.? ?b\.?|q\.s\.?|qs|nach (?:geschmack|bedarf|belieben)|n\. ?b\.?|c\/n|selon (?:le )?go[uû]t)$/iu;
 
 function sayDraft(said: Draft): LineReading {
   // A bar in a name or note is a table's, not the thing's.
@@ -151,10 +167,16 @@ const lineRead = rememberedFor((typed: string, conventions: Conventions): LineRe
   if (typed.length > LINE_LIMIT)
     throw new Refusal('line-too-long', `A line holds at most ${LINE_LIMIT} characters. Break it into several.`);
   let text = cleanLine(typed);
-  if (!/\p{L}/u.test(text)) refuseUnreadable(typed.trim());
+  if (!/\p{L}/u.test(text) || isNoIngredient(text)) refuseUnreadable(typed.trim());
+  const tidied = tidyLine(text, conventions.ounceMl);
+  text = tidied.text;
   const listed = LIST_NUMBER.test(text);
   if (listed) text = text.replace(LIST_NUMBER, '');
-  text = timesFirst(rowAsLine(text, conventions.ounceMl) ?? text);
+  // Tabs part cells; cleaning has made spaces of them.
+  const row = rowAsLine(typed.includes('\t') ? typed.trim() : text, conventions.ounceMl);
+  const guesses = [...tidied.guesses, ...(row?.sure === false ? [`"${typed.trim()}" read as "${row.text}"`] : [])];
+  const sure = guesses.length === 0;
+  text = timesFirst(row?.text ?? text);
   // "For garnish: a handful of almonds": what it is for is a note, the rest a line.
   const purpose =
     /^((?:for|as) (?:the )?(?:garnish|serving|dusting|rim|glass|top|topping)|to (?:serve|garnish|finish)|optional|garnish(?:es)?(?=\s*:)|garnish(?:ed)?(?= with))(?:\s*:\s*| with )(?=\S)/iu.exec(
@@ -162,11 +184,17 @@ const lineRead = rememberedFor((typed: string, conventions: Conventions): LineRe
     );
   if (purpose !== null) {
     const inner = draftOf(text.slice(purpose[0].length), conventions);
-    return sayDraft({ ...inner, notes: [purpose[1] ?? '', ...inner.notes] });
+    return sayDraft({
+      ...inner,
+      notes: [purpose[1] ?? '', ...inner.notes],
+      guesses: [...guesses, ...inner.guesses],
+      certain: inner.certain && sure,
+    });
   }
   const draft = draftOf(text, conventions);
   // "(6) oranges": the number of the line, or of the oranges.
-  return sayDraft(listed && draft.form === 'bare' ? { ...draft, certain: false } : draft);
+  const doubtful = !sure || (listed && draft.form === 'bare');
+  return sayDraft(doubtful ? { ...draft, guesses: [...guesses, ...draft.guesses], certain: false } : draft);
 });
 
 const QUOTED = /^(.{0,80}?)"((?:[^"\\]|\\.)*)"(?:, "((?:[^"\\]|\\.)*)")?(.{0,200})$/u;
@@ -207,7 +235,17 @@ function draftOf(text: string, conventions: Conventions): Draft {
   }
   // What starts with an amount and has no name, or is a number nobody can read, is not a name.
   if (draft.form === 'bare' && (/^[\d½¼¾⅓⅔⅛.,\-−]/u.test(draft.name) || !/\p{L}{2}/u.test(draft.name))) refuseUnreadable(text);
+  // "2 x": how many of nothing.
+  if (/^\d{1,3} ?[x×]$/iu.test(text)) refuseUnreadable(text);
   return draft;
+}
+
+/** "strain through a cloth", "keeps 5 days in the fridge": what is done or said of the whole, no ingredient. */
+function isTalk(text: string): boolean {
+  if (/^(?:keeps?|lasts?|makes|serves|yields?|use by|best before)\b/iu.test(text) && /\d/u.test(text)) return true;
+  return (
+    beginsWithVerb(text) && /^\p{L}+ (?:through|into|over|until|for|with|the|it|all|well|again|overnight|out|off|up|aside)\b/iu.test(text)
+  );
 }
 
 /**
@@ -225,7 +263,8 @@ function draftOf(text: string, conventions: Conventions): Draft {
  * Source: house rule (how a line is written).
  */
 export function parseLine(text: string, conventions: Conventions = HOUSE_CONVENTIONS): ParsedLine {
-  const { line, certain, guesses, looseUnit, juiceWord } = readLine(text, conventions);
+  const { line, certain, guesses, looseUnit, juiceWord, form } = readLine(text, conventions);
+  if (form === 'bare' && !certain && isTalk(text.trim())) refuseUnreadable(text.trim());
   const q = line.quantity;
   const rest = { certain, guesses };
   const noted = (...more: (string | undefined)[]): { note?: string } => {

@@ -102,6 +102,9 @@ const NUMBER_WORDS: Readonly<Record<string, number>> = {
   dez: 10,
   meio: 0.5,
   meia: 0.5,
+  anderthalb: 1.5,
+  eineinhalb: 1.5,
+  zweieinhalb: 2.5,
 };
 
 const numberWords = new Map(Object.entries(NUMBER_WORDS));
@@ -110,7 +113,7 @@ const ARTICLES = new Set(['a', 'an', 'un', 'una', 'uno', 'une', 'ein', 'eine', '
 
 /** Words after an article that make it a count though they are no measure in the list. */
 export const COUNTING: ReadonlySet<string> = new Set(
-  'ladle split splits drink punnet tray basket jug bowl dose squirt spray glug ladles drinks punnets trays glugs scoops strips knobs thumbs handful gill nip spoon glug grating sachet stalk chunk cube sheet handfuls measures shots knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen'.split(
+  'ladle split splits drink punnet tray basket jug bowl dose squirt spray glug ladles drinks punnets trays glugs scoops strips knobs thumbs handful gill nip spoon glug grating sachet stalk chunk cube sheet handfuls measures shots knob clove cloves head wedge twist strip peel piece lump cube pack packet bag can tin jar glass shot measure scoop inch thumb squeeze drizzle ear bulb stalk rib egg lemon lime orange grapefruit apple pear pineapple vanilla cinnamon limon lima naranja citron limone zitrone limao couple dozen handvoll glas becher poignee verre punado vaso copa lata sobre manciata bicchiere bustina copo punhado'.split(
     ' ',
   ),
 );
@@ -132,7 +135,7 @@ const DIGITS = /\d{1,15}(?:[.,]\d{1,40}){0,5}|[.,]\d{1,40}/uy;
 
 const FRACTION = /(\d{1,4}) ?[/⁄∕] ?(\d{1,4})(?![\d.,]?\d)/uy;
 
-const AFTER_WHOLE = new RegExp(`( ?(?:and|&|-|–) ?| )?(?:([${VULGAR_CLASS}])|(\\d{1,3}) ?[/⁄∕] ?(\\d{1,3})(?![\\d]))`, 'uy');
+const AFTER_WHOLE = new RegExp(`( ?(?:and|&|-|–|y|e|et|und) ?| )?(?:([${VULGAR_CLASS}])|(\\d{1,3}) ?[/⁄∕] ?(\\d{1,3})(?![\\d]))`, 'uy');
 
 const LETTERS = /\p{L}[\p{L}\p{M}]*/uy;
 
@@ -178,6 +181,9 @@ export function scanNumber(text: string, index: number): ScannedNumber | null {
   const first = text[index];
   if (first === undefined) return null;
   const vulgar = VULGAR[first];
+  const dozens = vulgar === undefined ? null : at(DOZEN, text, index + 1);
+  if (vulgar !== undefined && dozens !== null)
+    return { value: vulgar * 12, end: index + 1 + dozens[0].length, whole: true, fraction: false };
   if (vulgar !== undefined) return { value: vulgar, end: skip(OF_A, text, index + 1), whole: false, fraction: true };
   const frac = at(FRACTION, text, index);
   // 30/40 is no fraction anybody measures by: two numbers with a stroke between, from one to the other.
@@ -200,6 +206,8 @@ export function scanNumber(text: string, index: number): ScannedNumber | null {
         };
       }
     }
+    const ofDozen = n < d ? at(DOZEN, text, index + all.length) : null;
+    if (ofDozen !== null) return { value: (n * 12) / d, end: index + all.length + ofDozen[0].length, whole: true, fraction: false };
     return { value: n / d, end: n < d ? skip(OF_A, text, index + all.length) : index + all.length, whole: false, fraction: true };
   }
   const digits = at(DIGITS, text, index);
@@ -242,7 +250,7 @@ export function scanNumber(text: string, index: number): ScannedNumber | null {
 function scanNumberWord(text: string, index: number): ScannedNumber | null {
   if (index > 0 && /[\p{L}\p{N}]/u.test(text[index - 1] ?? '')) return null;
   const word = at(LETTERS, text, index);
-  if (word === null || word[0].length > 8) return null;
+  if (word === null || word[0].length > 11) return null;
   const folded = fold(word[0]);
   const end = index + word[0].length;
   // "one-half", "three-quarters of a"
@@ -257,9 +265,13 @@ function scanNumberWord(text: string, index: number): ScannedNumber | null {
   const next = nextWord === null ? '' : fold(nextWord[0]);
   const nextEnd = nextWord === null ? end : end + 1 + nextWord[0].length;
   if (ARTICLES.has(folded)) {
+    const spoken = at(AND_PART, text, end);
+    if (spoken !== null) return { value: 1 + partOf(spoken[1]), end: end + spoken[0].length, whole: false, fraction: true };
+    const dozen = at(DOZEN, text, end);
+    if (dozen !== null && next !== 'dozen') return { value: 12, end: end + dozen[0].length, whole: true, fraction: false, word: true };
     // "a half", "a dozen", "a quarter of"; a plain article counts only before a measure or a thing one counts.
     if (next === 'hundred') return { value: 100, end: nextEnd, whole: true, fraction: false, word: true };
-    if (HALVES.has(next) && next.length > 4) return scanNumberWord(text, end + 1);
+    if (HALVES.has(next) && next !== 'half') return scanNumberWord(text, end + 1);
     if (['half', 'quarter', 'third', 'dozen'].includes(next)) return scanNumberWord(text, end + 1);
     if (next === 'couple') return { value: 2, end: skipOf(text, nextEnd), whole: true, fraction: false, word: true };
     const measure = text[end] === ' ' ? findUnit(text, end + 1, HOUSE_CONVENTIONS.ounceMl) : null;
@@ -309,12 +321,14 @@ const HALVES = new Set([
 ]);
 
 // "1 and a half litres", "One and one-half ponies"
-const AND_PART = / (?:and|&) ((?:an?|one)[ -](?:half|quarter|third)|three[ -](?:quarters|fourths)|two[ -]thirds)(?!\p{L})/iuy;
+const AND_PART =
+  / (?:(?:and|&) ((?:an?|one)[ -](?:half|quarter|third)|three[ -](?:quarters|fourths)|two[ -]thirds)|(?:y|e|et|und) (medi[oa]|demie?|mezz[oa]|mei[oa]))(?!\p{L})/iuy;
 
 const SPOKEN_PART = /(?:one-(?:half|quarter|third|fourth|eighth)|three-(?:quarters|fourths|eighths)|two-thirds)(?!\p{L})/iuy;
 
 /** What "one-half" or "three quarters" is of one. */
-function partOf(spoken = ''): number {
+function partOf(spoken?: string): number {
+  if (spoken === undefined) return 0.5;
   const words = spoken.toLowerCase();
   const top = words.startsWith('three') ? 3 : words.startsWith('two') ? 2 : 1;
   if (words.endsWith('half')) return 0.5;
@@ -335,7 +349,7 @@ const ONE_HALF = / (?:demie?|halbe[rsn]?|mezz[oa]|medi[oa]|mei[oa]|half)(?= \p{L
 // "a 3-inch piece", "a 2-pound hen"
 const SIZED = /^ \d+(?:[ -]\d\/\d)?-\p{L}/u;
 
-const HALF_DOZEN = / (?:a )?dozen(?!\p{L})/iuy;
+const HALF_DOZEN = / (?:a )?(?:dozen|docena|douzaine|dozzina|dutzend|d[úu]zia)(?!\p{L})/iuy;
 
 const DOZEN = / (?:dozen|doz\.?|dz\.?|docenas?|douzaines?|dozzine|dutzend|d[úu]zias?)(?!\p{L})(?: of)?/iuy;
 

@@ -5,7 +5,7 @@ import type { UnitId } from './recipe.ts';
  * Keys are folded (lower case, no accents, no full stops); `T`, `t` and `c` are told apart in `findUnit`.
  */
 const WORDS: Readonly<Record<string, string>> = {
-  ml: 'ml mls milliliter milliliters millilitre millilitres mililitro mililitros millilitri millilitro milliliters cc cm3 milli',
+  ml: 'ml mls mils milliliter milliliters millilitre millilitres mililitro mililitros millilitri millilitro milliliters cc cm3 milli',
   cl: 'cl cls centiliter centiliters centilitre centilitres centilitro centilitros centilitri zentiliter',
   dl: 'dl deciliter deciliters decilitre decilitres decilitro decilitros decilitri deziliter',
   l: 'l lt litr litter litters ltr ltrs lts liter liters litre litres litro litros litri',
@@ -18,9 +18,9 @@ const WORDS: Readonly<Record<string, string>> = {
   drop: 'drop drops gtt gota gotas goutte gouttes goccia gocce tropfen',
   barspoon:
     'barspoon barspoons barspoonful barspoonfuls bsp bsps barsp bspn bs|bar spoon|bar spoons|bar spoonful|bar spoonfuls|bar-spoon|bar-spoons|bar-spoonful|bar-spoonfuls|cuchara de bar|cucharas de bar|cucharilla de bar|cucharillas de bar|cuillere de bar|cuilleres de bar|cuillere a bar|bar lepel|barloffel|bl|colher de bar|colheres de bar|bar-cucchiaio|cucchiaino da bar|cucchiaini da bar|cucchiaio da bar',
-  tsp: 'tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls teasp tspn teaspon teaspons cucharadita cucharaditas cucharilla cucharillas cdta cdtas cdita cditas cucchiaino cucchiaini teeloffel tl kaffeeloffel cac|tea spoon|tea spoons|tea-spoon|tea-spoons|tea-spoonful|tea-spoonfuls|tea spoonful|tea spoonfuls|cuillere a cafe|cuilleres a cafe|cuil a cafe|c a c|c a cafe|cuillere a the|cuilleres a the|colher de cha|colheres de cha|c de cha|c cha|cucharada de te|cucharadas de te|cuiller a cafe',
-  tbsp: 'tbsp tbsps tablespoon tablespoons tablespoonful tablespoonfuls tbs tbls tbl tb tblsp tblsps tblspn tbspn tbps tabelspoon tabelspoons tablespon tablespons cucharada cucharadas cda cdas cucchiaio cucchiai essloffel el cas|table spoon|table spoons|table-spoon|table-spoons|table-spoonful|table-spoonfuls|table spoonful|table spoonfuls|soup spoon|soup spoons|cuillere a soupe|cuilleres a soupe|cuil a soupe|c a s|c a soupe|colher de sopa|colheres de sopa|c de sopa|c sopa|cuchara sopera|cucharas soperas|cuiller a soupe',
-  cup: 'cup cups cupful cupfuls taza tazas tasse tasses tassen tazza tazze chavena chavenas xicara xicaras',
+  tsp: 'tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls teasp tspn teaspon teaspons cucharadita cucharaditas cucharilla cucharillas cdta cdtas cdita cditas cucchiaino cucchiaini teeloffel tl kaffeeloffel cac|tea spoon|tea spoons|tea-spoon|tea-spoons|tea-spoonful|tea-spoonfuls|tea spoonful|tea spoonfuls|cuillere a cafe|cuilleres a cafe|cuil a cafe|c a c|c a cafe|cuillere a the|cuilleres a the|colher de cha|colheres de cha|c de cha|c cha|col de cha|cols de cha|colh de cha|col cha|colh cha|cucchiaino da te|cucchiaini da te|cucchiaino da caffe|cucchiaini da caffe|cucharadita de cafe|cucharaditas de cafe|cucharada de cafe|cucharadas de cafe|cucharada de te|cucharadas de te|cuiller a cafe',
+  tbsp: 'tbsp tbsps tablespoon tablespoons tablespoonful tablespoonfuls tbs tbls tbl tb tblsp tblsps tblspn tbspn tbps tabelspoon tabelspoons tablespon tablespons cucharada cucharadas cda cdas cucchiaio cucchiai essloffel el cas|table spoon|table spoons|table-spoon|table-spoons|table-spoonful|table-spoonfuls|table spoonful|table spoonfuls|soup spoon|soup spoons|cuillere a soupe|cuilleres a soupe|cuil a soupe|c a s|c a soupe|colher de sopa|colheres de sopa|c de sopa|c sopa|col de sopa|cols de sopa|colh de sopa|col sopa|colh sopa|cucchiaio da tavola|cucchiai da tavola|cucchiaio da minestra|cucchiai da minestra|cucchiaio da zuppa|cucchiai da zuppa|cucharada sopera|cucharadas soperas|cuchara sopera|cucharas soperas|cuiller a soupe',
+  cup: 'cup cups cupful cupfuls tza tzas taza tazas tasse tasses tassen tazza tazze chavena chavenas xicara xicaras',
   pint: 'pint pints pt pts pinta pintas pinte',
   quart: 'quart quarts qt qts',
   gallon: 'gallon gallons gal gals galon galones',

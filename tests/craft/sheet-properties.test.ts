@@ -110,7 +110,7 @@ describe('every character that was typed', () => {
 
   it('of a strange hand’s line: each word is in the name or the note, a measure, or in a guess', () => {
     const LITTLE =
-      /^(?:about|approximately|between|from|half|dozen|heaping|scant|level|packed|plus|less|three|quarters|with|fill|taste|needed|gusto|gosto|nach|geschmack|each|liter|juice|saft|zumo|suco|sumo|succo|spoon|cans|tubs|cuillères|soupe|colher(?:es)?|sopa|fluid|quarter|thirds|tins|bags|same|what|weight|twice|couple|wine|glass|glassful|spoons|spoonful|table|cuillère|café|medio|demi|mezzo|meio|halben|halber|eine|einer|quanto|basta|zwei|duas|hundred|twenty|four|five|completar|minus|equal|cartons|fourths|third)$/u;
+      /^(?:about|approximately|between|from|half|dozen|heaping|scant|level|packed|plus|less|three|quarters|with|fill|taste|needed|gusto|gosto|nach|geschmack|each|liter|juice|saft|zumo|suco|sumo|succo|spoon|cans|tubs|cuillères|soupe|colher(?:es)?|sopa|fluid|quarter|thirds|tins|bags|same|what|weight|twice|couple|wine|glass|glassful|spoons|spoonful|table|cuillère|café|medio|demi|mezzo|meio|halben|halber|eine|einer|quanto|basta|zwei|duas|hundred|twenty|four|five|completar|minus|equal|cartons|fourths|third|douzaine|dutzend|docena|dozzina|dúzia|halbes|viertel|anderthalb|zweieinhalb|trois|cuarto|media|mezza|meia|bedarf|tavola|colh)$/u;
     const lost = lines.flatMap((line) => {
       const read = answered(() => parseLine(line, HOUSE_CONVENTIONS));
       if (read instanceof Refusal) return [];
