@@ -5,7 +5,7 @@ import { isStrokeRange, scanNumber } from '../../craft/numbers.ts';
 const read = (text: string, index = 0) => {
   const found = scanNumber(text, index);
   if (found === null) return null;
-  const kind = found.fraction ? 'fraction' : found.whole ? 'whole' : 'decimal';
+  const kind = [found.whole ? 'whole' : '', found.fraction ? 'fraction' : ''].join('') || 'decimal';
   return [found.value, text.slice(found.end), found.word === true ? `${kind} word` : kind];
 };
 const close = (value: number): unknown => expect.closeTo(value, 12);
@@ -211,6 +211,12 @@ describe('numbers in words', () => {
     ['one-eighth cup', 0.125, ' cup', 'fraction word'],
     ['one-third cup', 1 / 3, ' cup', 'fraction word'],
     ['two-thirds cup', 2 / 3, ' cup', 'fraction word'],
+    ['couple of limes', 2, ' limes', 'whole word'],
+    ['twelve hundred ml', 12, ' hundred ml', 'whole word'],
+    ['twelve and a half cups', 12, ' and a half cups', 'whole word'],
+    ['four thirds cup', 4, ' thirds cup', 'whole word'],
+    ['half and half cream', 0.5, ' and half cream', 'fraction word'],
+    ['half lime', 0.5, ' lime', 'fraction word'],
     ['a couple of limes', 2, ' limes', 'whole word'],
     ['a half cup', 0.5, ' cup', 'fraction word'],
     ['a quarter of a cup', 0.25, ' cup', 'fraction word'],
@@ -222,6 +228,17 @@ describe('numbers in words', () => {
     ['a 3-inch piece', 1, ' 3-inch piece', 'whole word'],
     ['a 3 1/2-inch piece', 1, ' 3 1/2-inch piece', 'whole word'],
   ])('reads "%s" as %d', (text, value, rest, kind) => expect(read(text)).toEqual([close(value), rest, kind]));
+
+  it.each('half medio media demi demie mezzo mezza halbe halber halbes meio meia'.split(' '))('reads "una %s" as 0.5', (word) =>
+    expect(read(`una ${word} lime`)).toEqual([0.5, ' lime', 'fraction word']),
+  );
+  it.each('half medio media demi demie mezzo mezza halbe halber halbes halben meio meia'.split(' '))('reads "1 %s" as 0.5', (word) =>
+    expect(read(`1 ${word} lime`)).toEqual([0.5, ' lime', 'fraction']),
+  );
+  it.each('dozen doz doz. dz dz. docena docenas douzaine douzaines dozzine dutzend duzia duzias dúzia dúzias'.split(' '))(
+    'reads "2 %s" as 24',
+    (word) => expect(read(`2 ${word} limes`)).toEqual([24, ' limes', 'whole']),
+  );
 
   it.each(['a good stir', 'a', 'the', 'two-pour bitters', 'onerous', 'seventeenth', 'a 3 inch', 'mint'])('counts nothing in "%s"', (text) =>
     expect(read(text)).toBeNull(),
