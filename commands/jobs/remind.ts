@@ -134,18 +134,19 @@ export function remindersOfStage(
       ? [{ ...base, ...keyed('first-look', stage.id, whileOpen(trigger.firstLookMin)), about: { text: trigger.text } }]
       : [],
   );
+  // Pressure does not wait for the opening: a call to vent keeps its time.
+  const vent = (atMin: number): NewReminder => ({
+    ...base,
+    ...keyed('vent', stage.id, beganAt + atMin * MINUTE_MS),
+    isSafety: true,
+    about: { verb: 'vent' },
+  });
   const nudges = (asked?.nudges ?? []).map(
-    (nudge): NewReminder => ({
-      ...base,
-      ...keyed(nudge.verb === 'vent' ? 'vent' : 'nudge', stage.id, whileOpen(nudge.atMin)),
-      isSafety: nudge.verb === 'vent',
-      about: { verb: nudge.verb },
-    }),
+    ({ verb, atMin }): NewReminder =>
+      verb === 'vent' ? vent(atMin) : { ...base, ...keyed('nudge', stage.id, whileOpen(atMin)), about: { verb } },
   );
   const bestMin = restMs / MINUTE_MS;
-  const vents = ventsOf(asked, bestMin).map(
-    (atMin): NewReminder => ({ ...base, ...keyed('vent', stage.id, whileOpen(atMin)), isSafety: true, about: { verb: 'vent' } }),
-  );
+  const vents = ventsOf(asked, bestMin).map(vent);
   const readings = (asked?.triggers ?? []).flatMap((trigger): NewReminder[] =>
     trigger.is === 'reading'
       ? everyFrom(Math.round(bestMin / 3), READING_EVERY_MIN, bestMin).map((atMin) => ({

@@ -314,6 +314,15 @@ describe('pings turned on and off', () => {
     expect(heads.join(' ')).toContain('Vent');
   });
 
+  it('calls to vent at its hour though nobody is in: pressure does not wait for the opening', async () => {
+    await bar.ask('venue', { sub: 'hours', when: 'prep every day 9-17' });
+    bar.now = Date.UTC(2026, 2, 26, 20);
+    await bar.recipe('Ginger ferment\n2 l water\n200 g ginger\nferment 3 days at room temp\nstrain');
+    await bar.ask('start', { recipe: 'Ginger ferment' });
+    bar.now += DAY;
+    expect((await told()).join(' ')).toContain('Vent');
+  });
+
   it('gives the morning line where it was asked for, every day until it is turned off', async () => {
     await bar.recipe(CURD);
     await bar.ask('keep', { what: 'whey', amount: '1 l', where: 'walk-in', opened: '2026-03-21' });
