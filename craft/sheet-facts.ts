@@ -15,7 +15,7 @@ const SERVED =
   /^(?:about\s+|~)?(\d{1,4})\s*(?:drinks|serves|servings|portions|cocktails|covers|pax|glasses|people|raciones|personas|personnes|persone|portionen|personen|por[çc][õo]es|pessoas)\.?$/iu;
 
 const KEEPS =
-  /^(?:keeps?(?: for)?|shelf[- ]?life|shelf(?= \d+ ?(?:d|w|m)\p{L}*)|refrigeraci[óo]n|lasts?(?: for)?|good for|best (?:before|within|in)|holds(?: for)?|hold(?= \d+ ?(?:w|mo))|(?:it |they |this )?(?:will |should )?keep(?: well)? for|life|conserva(?:r|ci[óo]n)?|se conserva|dura|se conserve|conservation|si conserva|h[äa]lt(?:bar)?|haltbar(?:keit)?|validade|conserva-se)\s*(?::|-|–)?\s*(?:about\s+|up to\s+|for\s+|~|ca\.?\s+)?(?=\S)/iu;
+  /^(?:keeps?(?: for)?|shelf[- ]?life|shelf(?= \d+ ?(?:d|w|m)\p{L}*)|refrigeraci[óo]n|lasts?(?: for)?|good for|best (?:before|within|in)|holds(?: for)?|hold(?= \d+ ?(?:w|mo))|(?:it |they |this )?(?:will |should )?keep(?: well)? for|life|conserva(?:r|ci[óo]n)?|se conserva|se conserve(?:nt)?|conservation|si conserva|h[äa]lt(?:bar)?|haltbar(?:keit)?|validade|conserva-se|se garde(?:nt)?|[àa] conserver|conserver(?= \d+ ?(?:jours?|semaines?|mois))|tient(?= \d)|(?:se |si )?mantiene(?= \d)|aguanta|aguenta|si conservano|dura(?:no)?)\s*(?::|-|–)?\s*(?:about\s+|up to\s+|for\s+|~|ca\.?\s+)?(?=\S)/iu;
 
 const USE_BY = /^use[- ]by\s*:?\s*(?:day|d)\s*(\d{1,3})\.?$/iu;
 
@@ -148,6 +148,12 @@ export function metaOf(text: string, conventions: Conventions): Meta | null {
   }
   const glass = GLASS_NAME.exec(text);
   if (glass !== null) return { is: 'glass', text: text.replace(/\.$/u, '') };
+  // "2 Wochen im Kühlschrank haltbar"
+  const lasting = /\S\s+haltbar\b/iu.test(text) && text.split(' ').length <= 7 ? findTimes(text)[0] : undefined;
+  if (lasting !== undefined && lasting.lowMin >= 1440) {
+    const where = placeOf(text);
+    return { is: 'keeps', days: Math.round((lasting.lowMin / 1440) * 1e6) / 1e6, ...(where === undefined ? {} : { place: where }) };
+  }
   const keeps = KEEPS.exec(text);
   if (keeps !== null) {
     const rest = text.slice(keeps[0].length);

@@ -2,7 +2,7 @@
 import { findTimes } from './step-times.ts';
 
 const PLACE_HEAD =
-  'fridge|refrigerator|freezer|walk[- ]?in(?: fridge| freezer| cooler)?|lowboy|cellar|cold room|coldroom|room temp(?:erature)?|ambient(?: temp(?:erature)?)?|shelf|rail|speed rail|counter|bar top|back ?bar|cupboard|larder|pantry|dry store|stores?|store ?room|cool place|dark(?: place)?|chiller|blast chiller|ice bath|water bath|bain[- ]marie|drawer|rack|cooler|reach-?in|warm (?:place|spot|corner)|oven|dehydrator|hot cupboard|airing cupboard|well|ice';
+  'fridge|refrigerator|freezer|walk[- ]?in(?: fridge| freezer| cooler)?|lowboy|cellar|cold room|coldroom|room temp(?:erature)?|ambient(?: temp(?:erature)?)?|shelf|rail|speed rail|counter|bar top|back ?bar|cupboard|larder|pantry|dry store|stores?|store ?room|cool place|dark(?: place)?(?!\\s+(?:cupboard|larder|cellar|pantry|shelf|corner|store))|chiller|blast chiller|ice bath|water bath|bain[- ]marie|drawer|rack|cooler|reach-?in|warm (?:place|spot|corner)|oven|dehydrator|hot cupboard|airing cupboard|well|ice';
 
 const PLACE = new RegExp(
   `\\b(?:in|into|at|on|to)\\s+(?:the\\s+|a\\s+|an\\s+)?((?:[\\p{L}][\\p{L}'-]*\\s+){0,2}?(?:${PLACE_HEAD})(?:\\s+(?:no\\.?\\s*)?\\d{1,2}(?!\\d|\\s*[-–]\\s*\\d|\\s*(?:min|hr?s?|hours?|days?|d|wks?|weeks?|°|[cf])(?!\\p{L})))?)(?![\\p{L}-])`,
@@ -30,7 +30,11 @@ const FOREIGN_PLACES: readonly (readonly [RegExp, string])[] = [
 /** `in the fridge` gives `fridge`; `at room temp` gives `room temp`. */
 export function placeOf(text: string): string | undefined {
   const m = PLACE.exec(text);
-  if (m !== null) return (m[1] ?? '').toLowerCase().replace(/\s+/g, ' ');
+  if (m !== null)
+    return (m[1] ?? '')
+      .toLowerCase()
+      .replace(/\s+/g, ' ')
+      .replace(/^(?:(?:cool|dark|dry),? )+(?=cupboard|larder|pantry|cellar|shelf)/u, '');
   for (const [pattern, place] of FOREIGN_PLACES) if (pattern.test(text)) return place;
   // "48h fridge", "freezer overnight": a place without its preposition, beside a time.
   const bare = findTimes(text).length > 0 || text.length < 30 ? PLACE_BARE.exec(text)?.[1]?.toLowerCase() : undefined;

@@ -244,6 +244,14 @@ export function windowOf(text: string): { window: Window; start: number; end: nu
     latest = Number((bracket[2] ?? '').replace(',', '.')) * size;
     end = Math.max(end, bracket.index + bracket[0].length);
   }
+  // "(5-2 d)": earliest after latest.
+  const turned = /\((\d{1,3}(?:[.,]\d)?)\s*(?:-|–|to)\s*(\d{1,3}(?:[.,]\d)?)\s*(\p{L}{1,8})\.?\)/u.exec(text);
+  if (
+    turned !== null &&
+    minutesByWord.has(fold(turned[3] ?? '')) &&
+    Number((turned[1] ?? '').replace(',', '.')) > Number((turned[2] ?? '').replace(',', '.'))
+  )
+    throw new Refusal('window-order', 'The times do not fit together. Type earliest, best and latest like: rest 24 h (18-36 h).');
   const bestMin =
     best ?? (earliest !== undefined && latest !== undefined ? Math.round((earliest + latest) / 2) : (earliest ?? latest ?? 0));
   if (!((earliest ?? 0) <= bestMin && bestMin <= (latest ?? Number.POSITIVE_INFINITY))) {

@@ -251,6 +251,30 @@ describe('times, places and readings in a step', () => {
     expect(step('bottle and keep cold').keeps).toBeUndefined();
   });
 
+  it.each([
+    ['se garde 10 jours au frigo', 10],
+    ['à conserver 10 jours au réfrigérateur', 10],
+    ['se conserva 7 días en la nevera', 7],
+    ['hält 2 Wochen im Kühlschrank', 14],
+    ['2 Wochen im Kühlschrank haltbar', 14],
+    ['si conserva 5 giorni in frigo', 5],
+    ['conserva 10 dias na geladeira', 10],
+  ])('reads how long a thing keeps from "%s"', (said, days) => {
+    expect(parseSheet(`Syrup\n500 g sugar\n500 ml water\n${said}`).recipe.keeps).toEqual({ days, place: 'fridge' });
+  });
+
+  it('puts a dark cupboard in the cupboard', () => {
+    expect(step('macerate 5 days in a dark cupboard').place).toBe('cupboard');
+  });
+
+  it.each(['rest 3 d (5-2 d)', 'rest 2 d (36-18 h) in the fridge', 'rest 3 d (4-5 d)'])(
+    'does not read "%s", whose times contradict each other',
+    (said) => {
+      const read = parseSheet(`Syrup\n500 g sugar\n500 ml water\n${said}`);
+      expect(read.notRead.map((line) => line.text)).toEqual([said]);
+    },
+  );
+
   it('starts a new step where a stage begins: rest 24 h, strain, bottle', () => {
     expect(steps('rest 24 h, strain, bottle').map((s) => s.verb)).toEqual(['rest', 'strain', 'bottle']);
   });
