@@ -17,7 +17,7 @@ const NUMBER_WORDS =
   /(?:^|\s)(?:one|two|three|four|five|six|seven|eight|nine|ten|half|quarter|quarters|dozen|hundred|couple|few|un|une|uno|una|um|uma|ein|eine|einer|eines|einen|meio|meia|medio|media|mezzo|mezza|demi|demie|halbe|halber|halbes|doz)(?=\s|$)/iu;
 
 const OPENS =
-  /^(?:and|or|with|without|x|per|ea|each|the|to|from|in|on|at|for|plus|of|an?|by|de|del|di|du|von|about|approx|only|all|more|extra|half|between|until|then|also|as|into)(?=[\s.]|$)/iu;
+  /^(?:and|or|with|without|x|per|ea|each|the|to|from|in|on|at|for|plus|of|an?|by|de|del|di|du|von|about|approx|only|all|more|extra|half|between|until|then|also|as|into|max|min|weight|equal|spoons?)(?=[\s.]|$)/iu;
 
 const CLOSES = /(?:^|\s)(?:and|or|with|to|from|in|on|at|for|plus|of|the|an?|x|per|by|approx|about|total|each|ea|only|max|min|if|then)$/iu;
 

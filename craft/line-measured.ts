@@ -222,7 +222,7 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
   // "2 sugar": nobody counts it. "2 spl soda": a short word without a vowel is somebody's measure.
   if (!counted && isMassNoun(named.name)) certain = false;
   // "30 lime", ".75 lemon": as likely its juice in ml or ounces.
-  if (CITRUS.test(named.name) && found.amount !== 1 && found.amount !== 0.5) certain = false;
+  if (CITRUS.test(named.name) && found.amount !== 1 && (found.amount !== 0.5 || /^\d?[.,]/u.test(text))) certain = false;
   if (words.length === 1 && /^[b-df-hj-np-tv-xz]{1,4}$/iu.test(named.name)) certain = false;
   if (words.length > 1 && /^(?:[^aeiouyáéíóúàèìòùäöüâêîôû]{1,4}|\p{L}{1,4}\.)$/iu.test(words[0] ?? '')) certain = false;
   return { quantity: given(found, 'piece'), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
@@ -243,7 +243,7 @@ function isTwoMeasures(found: Found, name: string): boolean {
   const word = (found.unitWord ?? '').toLowerCase();
   if (word === 'gr.' || word === 'gr') return found.amount <= 3;
   if (word === 'cc') return found.amount < 7;
-  return /^pts?\.?$/u.test(word) && kindOfName(name) === 'spirit';
+  return /^pts?\.?$/u.test(word) && !(kindOfName(name) === 'liquid' && !word.startsWith('pts'));
 }
 
 /** Amount first: 60 ml gin; 2 oz / 60 ml gin; 2 lb 4 oz pears; 2 lemons. */

@@ -51,6 +51,12 @@ export function nameAndNotes(rest: string): Named {
     if (after.trim() !== '' && !/^\s*[,;.]/u.test(after)) doubtful = true;
     text = `${before}${/^\s*[,;.]/u.test(after) ? after.trimStart() : after === '' ? '' : ` ${after.trimStart()}`}`.trim();
   }
+  const full = /^(rases?|bombées?|al ras|rasas?|colmadas?|soperas?|cheias?)\s+(?:de\s+|d['’])(?=\p{L})/iu.exec(text);
+  if (full !== null) {
+    // "1 càc rase de sel": how full the spoon is.
+    notes.push(full[1] ?? '');
+    text = text.slice(full[0].length);
+  }
   const packed =
     /^(each(?: of)?|ea\.(?: of)?|ea\.?(?= of)|(?:(?:loosely|firmly|lightly|tightly|well)[ -])?packed|heaped|heaping|scant|level|rounded)\s+(?=\p{L})/iu.exec(
       text,

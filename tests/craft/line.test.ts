@@ -124,6 +124,97 @@ describe('reading one recipe line', () => {
   });
 });
 
+describe('reading what a hurried or a foreign hand writes', () => {
+  it('parts 60mlvodka and 500gsugar, and says that it did', () => {
+    expect(parseLine('60mlvodka')).toMatchObject({
+      amount: 60,
+      unit: 'ml',
+      name: 'vodka',
+      certain: false,
+      guesses: ['"60mlvodka" read as "60 ml vodka"'],
+    });
+    expect(parseLine('500gsugar')).toMatchObject({ amount: 500, unit: 'g', name: 'sugar', certain: false });
+  });
+
+  it('leaves 2lemons, 3limes, 2 clementines and 2 xanthan whole', () => {
+    for (const [line, name] of [
+      ['2lemons', 'lemons'],
+      ['3limes', 'limes'],
+      ['2 clementines', 'clementines'],
+      ['2 xanthan', 'xanthan'],
+    ])
+      expect(parseLine(line ?? '')).toMatchObject({ unit: 'piece', name });
+  });
+
+  it.each([
+    '1 gr. Zwiebel',
+    '2 cc de vanille',
+    '3 pts gin',
+    '30 lime',
+    '.75 lemon',
+    '15 ss',
+    '1 spoon sugar',
+    '30ml rum, 15ml brandy',
+    'double gin',
+    '20g max mint',
+  ])('is not certain of %s, which can be two things', (line) => {
+    expect(parseLine(line).certain).toBe(false);
+  });
+
+  it.each([
+    'Ingredient\tQty\tUnit',
+    'Item;Menge;Einheit',
+    'Zutat',
+    'Ingrédient Quantité',
+    '=SUM(C2:C9)',
+    'https://example.com/prep',
+    'page 2 of 3',
+    '2 x',
+    'keeps 5 days in the fridge',
+    'strain through a cloth, bin the rest',
+  ])('refuses %s: nothing goes in', (line) => {
+    expect(() => parseLine(line)).toThrow(Refusal);
+  });
+
+  it('puts rows in order: a unit before its number, the row’s own number, a price at the end, cells in quotes', () => {
+    expect(parseLine('cocoa nibs\tg\t80')).toMatchObject({ amount: 80, unit: 'g', name: 'cocoa nibs' });
+    expect(parseLine('3\tpisco\t700\tml')).toMatchObject({ amount: 700, unit: 'ml', name: 'pisco', certain: false });
+    expect(parseLine('Gin;0,7;l;14,20 €')).toMatchObject({ amount: 0.7, unit: 'l', name: 'Gin' });
+    expect(parseLine('"1,200",g,"cane sugar"')).toMatchObject({ amount: 1200, unit: 'g', name: 'cane sugar' });
+    expect(parseLine('tonic water,24 x 200,ml')).toMatchObject({ amount: 4800, unit: 'ml', name: 'tonic water' });
+  });
+
+  it('takes crème de cacao by the fluid ounce, cocoa by weight', () => {
+    expect(parseLine('1⁄2 oz crème de cacao')).toMatchObject({ amount: 0.5, unit: 'oz', certain: true });
+    expect(parseLine('1/2 oz cacao')).toMatchObject({ amount: 0.5, unit: 'oz-wt' });
+  });
+
+  it('answers any hostile row of 1,000 characters within 50 ms', () => {
+    for (const piece of [
+      '"a",',
+      '";',
+      '\t1\tml',
+      '1 x ',
+      '| 2',
+      'demi-',
+      '!!',
+      '*** ',
+      '1 l',
+      '½ doz ',
+      ' quart de ',
+      'haltbar ',
+      '1,1',
+      '""',
+      "1'000",
+    ]) {
+      const text = piece.repeat(1000).slice(0, 1000);
+      const began = performance.now();
+      answered(() => parseLine(text));
+      expect(performance.now() - began).toBeLessThan(50);
+    }
+  });
+});
+
 describe('the labelled lines', () => {
   const scored = readLabels('tests/reference/sheets/lines.jsonl').map(scoreLine);
   const read = scored.filter((s) => s.label.refused !== true);
