@@ -27,7 +27,7 @@ async function run(): Promise<void> {
   for (let seed = 1; seed <= 12; seed += 1) {
     const ask = draw(seed);
     const began = performance.now();
-    const choice = await chooseBest(ask, 750);
+    const choice = await chooseBest(ask, 600);
     times.push(performance.now() - began);
     if (choice.how === 'best') proven += 1;
     const best = rescuedWorth(ask, choice.chosen);
