@@ -5,7 +5,7 @@ import { findUnit } from './unit-words.ts';
 
 /** What things are bought in. */
 export const PACKAGE =
-  /^(?:bottles?|btls?|cans?|tins?|jars?|bags?|packs?|packets?|packages?|pkgs?|boxes|box|cases?|cartons?|kegs?|envelopes?|tubs?|delis?|bricks?|pouch(?:es)?|sachets?|botellas?|latas?|bouteilles?|bottigli[ae]|flaschen?|garrafas?|dosen?|boîtes?)\b(?!-)\.?/iu;
+  /^(?:bottles?|btls?|cans?|tins?|jars?|bags?|packs?|packets?|packages?|pkgs?|boxes|box|cases?|cartons?|kegs?|envelopes?|tubs?|delis?|bricks?|blocks?|slabs?|pouch(?:es)?|sachets?|botellas?|latas?|bouteilles?|bottigli[ae]|flaschen?|garrafas?|dosen?|boîtes?)\b(?!-)\.?/iu;
 
 /** What in a name is its own: strength, sugar, ratio, age, a number it bears. */
 const OWN_NUMBERS =
@@ -19,7 +19,8 @@ const NUMBER_WORDS =
 const OPENS =
   /^(?:and|or|with|without|x|per|ea|each|the|to|from|in|on|at|for|plus|of|an?|by|de|del|di|du|von|about|approx|only|all|more|extra|half|between|until|then|also|as|into|max|min|weight|equal|spoons?)(?=[\s.]|$)/iu;
 
-const CLOSES = /(?:^|\s)(?:and|or|with|to|from|in|on|at|for|plus|of|the|an?|x|per|by|approx|about|total|each|ea|only|max|min|if|then)$/iu;
+const CLOSES =
+  /(?:^|\s)(?:and|or|with|to|from|in|on|at|for|plus|of|the|an?|x|per|by|approx|about|total|each|ea|only|max|min|if|then|top|float|\p{L})$/iu;
 
 /** Fruits stand among the counting words for the sake of "a lemon"; after a name they measure nothing. */
 const FRUIT = new Set(

@@ -222,13 +222,13 @@ function bareCount(text: string, found: Found, conventions: Conventions): Draft 
   // "2 sugar": nobody counts it. "2 spl soda": a short word without a vowel is somebody's measure.
   if (!counted && isMassNoun(named.name)) certain = false;
   // "30 lime", ".75 lemon": as likely its juice in ml or ounces.
-  if (CITRUS.test(named.name) && found.amount !== 1 && (found.amount !== 0.5 || /^\d?[.,]/u.test(text))) certain = false;
+  if (OFTEN_POURED.test(named.name) && found.amount !== 1 && (found.amount !== 0.5 || /^\d?[.,]/u.test(text))) certain = false;
   if (words.length === 1 && /^[b-df-hj-np-tv-xz]{1,4}$/iu.test(named.name)) certain = false;
   if (words.length > 1 && /^(?:[^aeiouyáéíóúàèìòùäöüâêîôû]{1,4}|\p{L}{1,4}\.)$/iu.test(words[0] ?? '')) certain = false;
   return { quantity: given(found, 'piece'), name: named.name, notes: [...notes, ...named.notes], guesses, certain, form: 'amount-first' };
 }
 
-const CITRUS = /^(?:fresh )?(?:lemon|lime|orange|grapefruit|pineapple|yuzu|simple|egg white)$/iu;
+const OFTEN_POURED = /^(?:fresh )?(?:lemon|lime|orange|grapefruit|pineapple|yuzu|simple|egg white|tea)$/iu;
 
 /** "15 ml brandy" after a comma: a line of its own, maybe. */
 function isSecondThing(note: string, conventions: Conventions): boolean {

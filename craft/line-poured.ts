@@ -307,7 +307,8 @@ export function timesLast(text: string): Draft | null {
     name: named.name,
     notes: [...named.notes, ...(m[3] === undefined ? [] : [m[3]])],
     guesses: [],
-    certain: !named.doubtful && m[3] === undefined,
+    // "bitters x2": nobody counts bitters.
+    certain: !named.doubtful && m[3] === undefined && !/\b(?:bitters|saline|syrup|juice|soda|tonic|cream|milk)$/iu.test(named.name),
     form: 'special',
   };
 }

@@ -38,7 +38,7 @@ const WORDS: Readonly<Record<string, string>> = {
   pod: 'pod pods fava favas gousse gousses vaina vainas baccello baccelli schote schoten vagem vagens',
   sprig:
     'sprig sprigs rama ramas ramita ramitas brin brins branche branches rametto rametti rametto zweig zweige zweiglein ramo ramos raminho raminhos',
-  leaf: 'leaf leaves leafs hoja hojas feuille feuilles foglia foglie blatt blatter folha folhas',
+  leaf: 'leaf leaves leafs lvs hoja hojas feuille feuilles foglia foglie blatt blatter folha folhas',
   slice:
     'slice slices rodaja rodajas rebanada rebanadas tranche tranches rondelle rondelles fetta fette fettina fettine scheibe scheiben rodela rodelas fatia fatias',
   stick: 'stick sticks baton batons bastoncino bastoncini stecca stecche stange stangen pau paus|palito|palitos',
