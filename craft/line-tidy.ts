@@ -28,12 +28,18 @@ function unglue(text: string, ounceMl: number): Tidied {
   return { text: `${number} ${unit} ${word}${text.slice(all.length)}`, sure: false };
 }
 
+/** What most lines are: nothing in them to put right. */
+const TIDY = /^\d[\d.,]{0,6} ?(?:ml|cl|l|g|kg|oz|tsp|tbsp|dash|dashes|cups?) (?!ish )[A-Za-z][A-Za-z ,()'-]*$/u;
+
+const NONE: readonly string[] = [];
+
 /**
  * Slips put right: glued units, `0z`, `mll`, marks after a name, blanks left to fill in.
  *
  * @param typed - one line, cleaned
  */
 export function tidyLine(typed: string, ounceMl: number): { readonly text: string; readonly guesses: readonly string[] } {
+  if (TIDY.test(typed)) return { text: typed, guesses: NONE };
   let sure = true;
   let text = typed
     .replace(/(?<=\p{L})(?:!{1,8}|\*{1,3})(?=\s|,|$)/gu, '')
@@ -64,7 +70,7 @@ export function tidyLine(typed: string, ounceMl: number): { readonly text: strin
   if (times !== null && !X_WORD.test(`x${times[2] ?? ''}`)) guess(times[0].slice(0, -(times[2] ?? '').length), `${times[1] ?? ''} x `);
   const parted = unglue(text, ounceMl);
   const figures = inFigures(parted.text);
-  return { text: figures.text, guesses: sure && parted.sure && figures.sure ? [] : [`"${typed}" read as "${figures.text}"`] };
+  return { text: figures.text, guesses: sure && parted.sure && figures.sure ? NONE : [`"${typed}" read as "${figures.text}"`] };
 }
 
 const QUARTERS: Readonly<Record<string, string>> = { q: '/4', c: '/4', v: '/4', t: '/3', d: '/3' };
@@ -100,6 +106,7 @@ const NO_INGREDIENT =
 
 /** What no ingredient can be read from: a table's heading row, an address, a formula, a page number. */
 export function isNoIngredient(text: string): boolean {
+  if (TIDY.test(text)) return false;
   if (NO_INGREDIENT.test(text)) return true;
   if (text.length > 80 || /\d/u.test(text)) return false;
   const cells = text.split(/[\s;,|/:"]+/u).filter((c) => c !== '');
