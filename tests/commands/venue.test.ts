@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { acting } from '../../commands/acting.ts';
 import { findVenue, listHours } from '../../storage/venues.ts';
 import { JO, MARA, openBar, refusal } from './bar.ts';
 
@@ -84,6 +85,18 @@ describe('how the bar is set up', () => {
     expect(said.heading).toBe('This channel is Upstairs');
     const upstairs = (await bar.db.selectFrom('venues').select('id').where('name', '=', 'Upstairs').executeTakeFirstOrThrow()).id;
     expect((await bar.ask('pantry', {}, MARA, upstairs)).heading).toBe('Nothing left');
+    await bar.close();
+  });
+});
+
+describe('a bar that was erased while something was asked of it', () => {
+  it('says so and writes nothing; a fault in a bar that stands stays a fault', async () => {
+    const bar = await openBar();
+    const before = await bar.written();
+    const gone = acting(bar.asker(MARA, 9_999), bar.bench, 'did something', () => Promise.resolve(1));
+    expect(await refusal(gone)).toMatchObject({ code: 'venue-gone' });
+    await expect(acting(bar.asker(), bar.bench, 'did something', () => Promise.reject(new Error('a fault')))).rejects.toThrow('a fault');
+    expect(await bar.written()).toBe(before);
     await bar.close();
   });
 });
