@@ -646,11 +646,7 @@ const PARTS_SOLIDS = new Set(
 );
 
 function parts(steps: readonly Step[], stage: Stage): boolean {
-  return (
-    steps.some(
-      (step) => (step.verb !== null && PARTS_SOLIDS.has(step.verb)) || (step.keeps?.length ?? 0) > 0 || step.product !== undefined,
-    ) || stage.keeps.length > 0
-  );
+  return stage.keeps.length > 0 || steps.some((step) => (step.verb !== null && PARTS_SOLIDS.has(step.verb)) || step.product !== undefined);
 }
 
 /** Acid that curdles sweet milk, g for each kg of it: hot curd takes 2 to 3 g/l of citric or 30 ml of lemon, a milk punch ten times that. Common practice, no source. */
@@ -750,25 +746,19 @@ function measuredWhole(product: Mixture, got: StageGot | undefined, assumed: str
 }
 
 function strained(held: Held, stage: Stage, steps: readonly Step[], got: StageGot | undefined, assumed: string[]): Made {
-  const pot: Pot = held.liquid.length + held.solids.length === 0 ? { liquid: [{ composition: WATER, massG: 0 }], solids: [] } : held;
-  if (!canRun(pot)) return whole(held, steps, got, assumed);
-  const foretoldOne = foretellStrain(pot, 'none');
-  const solid = stage.product === 'solid' || (stage.productName !== undefined && stage.product === 'pieces');
+  const foretoldOne = foretellStrain(held, 'none');
+  const solid = stage.product === 'solid';
   if (foretoldOne.soakedUp) assumed.push('the solids could hold all the liquid there is: nothing drains');
-  const outcome = solid ? solidOutcome(pot, foretoldOne, got, assumed) : liquidOutcome(pot, foretoldOne, stage, got, assumed);
+  const outcome = solid ? solidOutcome(held, foretoldOne, got, assumed) : liquidOutcome(held, foretoldOne, stage, got, assumed);
   const { product, byProduct, loss } = outcome;
   // What drips off a solid product is whey or syrup; what a liquid leaves behind is the wet solids.
   const fresh = solid ? byProduct : product;
   const rest = solid ? product : byProduct;
   const main = solid ? driedOf(fresh, steps, assumed) : fresh;
-  const wet: Solid[] =
-    solid && main.massG > 0
-      ? [{ composition: main.composition, massG: main.massG, solidsClass: classLeft(held), name: stage.productName ?? 'solids' }]
-      : [];
+  const goesOnSolid = solid && main.massG > 0 && got?.brix === undefined && got?.abvPct === undefined;
   return {
     product: main,
-    held: (read) =>
-      solid && wet.length > 0 && got?.brix === undefined && got?.abvPct === undefined ? { liquid: [], solids: wet } : asLiquid(read),
+    held: (read) => (goesOnSolid ? { liquid: [], solids: [wetSolid(main, held, stage)] } : asLiquid(read)),
     lostG: loss.massG,
     driedG: fresh.massG - main.massG,
     // What the sheet says it keeps may lie outside what such solids usually keep; the span still holds what is foretold.
@@ -778,8 +768,12 @@ function strained(held: Held, stage: Stage, steps: readonly Step[], got: StageGo
   };
 }
 
-/** At least something that can run: liquid, or solids that give juice. */
-const canRun = (pot: Pot): boolean => massOf(pot.liquid) > 0 || pot.solids.some((solid) => massOf([solid]) > 0);
+const wetSolid = ({ composition, massG }: Mixture, held: Held, { productName = 'solids' }: Stage): Solid => ({
+  composition,
+  massG,
+  solidsClass: classLeft(held),
+  name: productName,
+});
 
 function liquidOutcome(pot: Pot, foretoldOne: Strained, stage: Stage, got: StageGot | undefined, assumed: string[]): Strained {
   const weighed = keptOf(got);
