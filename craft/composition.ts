@@ -601,7 +601,10 @@ function heat(
   const evaporatedG = water - waterKept + ethanol - ethanolKept;
   const { densityGPerMl: _, ...shares } = liquid.composition;
   const massG = liquid.massG - evaporatedG;
-  const left = Object.fromEntries(Object.entries(shares).map(([component, share]) => [component, (share * liquid.massG) / massG]));
+  // Sugar boiled dry is all there is, to the last bit and never over it.
+  const left = Object.fromEntries(
+    Object.entries(shares).map(([component, share]) => [component, Math.min(1, (share * liquid.massG) / massG)]),
+  );
   return {
     held: {
       liquid: [{ composition: compositionOf({ ...left, water: waterKept / massG, ethanol: ethanolKept / massG }), massG }],

@@ -1001,3 +1001,23 @@ describe('what a share is taken of', () => {
 function line(name: string, amount: number): Line {
   return { is: 'line', name, quantity: { is: 'given', amount, unit: 'g' } };
 }
+
+describe('alcohol that went in', () => {
+  const caramel = sheet('Caramel\n1 kg white sugar\n50 ml gin 40%\nreduce by half\nbottle');
+  const look = (name: string) => (/caramel/i.test(name) ? { recipe: caramel } : undefined);
+
+  it('is none where 0 ml of gin did', () => {
+    expect(total('A\n1 l water\n0 ml gin 40%\nbottle').holdsAlcohol).toBe(false);
+  });
+
+  it('is remembered of a caramel whose gin boiled off, and a second boil leaves it as a trace', () => {
+    expect(foretell(caramel).total).toMatchObject({ abvPct: 0, holdsAlcohol: true });
+    expect(foretell(sheet('A\n100 g caramel\n100 g water\nbottle'), undefined, look).total).toMatchObject({
+      abvPct: 0,
+      holdsAlcohol: true,
+    });
+    const again = foretell(sheet('A\n100 g caramel\n1 l water\nreduce by half\nbottle'), undefined, look).total;
+    expect(again.assumed).toContain('alcohol is left as a trace');
+    expect(total('A\n100 g white sugar\n1 l water\nreduce by half\nbottle').assumed).not.toContain('alcohol is left as a trace');
+  });
+});
