@@ -1021,3 +1021,415 @@ describe('alcohol that went in', () => {
     expect(total('A\n100 g white sugar\n1 l water\nreduce by half\nbottle').assumed).not.toContain('alcohol is left as a trace');
   });
 });
+
+describe('what a share is taken of, in any order', () => {
+  const salt = (of: string, pct = 10): Line => ({ is: 'line', name: 'salt', quantity: { is: 'share', pct, of } });
+  const step = (verb: string): Step => ({ is: 'step', text: verb, verb });
+  const saltOf = (...parts: readonly Part[]) => {
+    const made = foretell({ name: 'A', parts });
+    const found = made.putIn.find((one) => one.line.name === 'salt');
+    return { massG: found?.massG, ml: found?.ml, density: found?.ingredient.composition.densityGPerMl, ...made };
+  };
+  const pot = (name: string | null, ...items: readonly (Line | Step)[]): Part => ({ name, items });
+
+  it.each(['got', 'what was got'])('takes "%s" as the pot before, also beside a line that holds the word', (of) => {
+    const items = [
+      line('plums', 700),
+      line('water', 300),
+      { is: 'step', text: 'rest 1 day', verb: 'rest', rest: { bestMin: 1440 } },
+    ] as const;
+    const joins = { how: 'mix', of: [{ part: 'a', share: 1 }] } as const;
+    const made = saltOf(pot('a', ...items), { name: null, joins, items: [line(`escargot butter, ${of}`, 50), salt(of), step('bottle')] });
+    expect(made.massG).toBeCloseTo(100, 6);
+    expect(made.total.assumed.some((text) => text.startsWith('salt:'))).toBe(false);
+  });
+
+  it('leaves a "the" within a name alone', () => {
+    expect(saltOf(pot(null, line('Soothe blend', 200), salt('soothe blend'), step('bottle'))).massG).toBeCloseTo(20, 9);
+  });
+
+  it('takes two shares of all from the same kilo: 10 % and 10 % are 100 g each', () => {
+    const sugar: Line = { is: 'line', name: 'white sugar', quantity: { is: 'share', pct: 10, of: 'all' } };
+    const made = saltOf(pot(null, line('water', 1000), sugar, salt('all'), step('bottle')));
+    expect(made.putIn.map(({ massG }) => Math.round(massG))).toEqual([1000, 100, 100]);
+    expect((made.ml ?? 0) * (made.density ?? 0)).toBeCloseTo(100, 9);
+    expect(made.total.assumed.some((text) => text.includes('not known yet'))).toBe(false);
+  });
+
+  it('is nothing, and said so, where all that is in the pot is 0 g or nothing; the pot after it goes on', () => {
+    for (const lines of [[line('water', 0)], []]) {
+      const made = saltOf(pot('a', ...lines, salt('all'), step('stir')), {
+        name: null,
+        joins: { how: 'mix', of: [{ part: 'a', share: 1 }] },
+        items: [line('water', 1000), step('bottle')],
+      });
+      expect(made.massG).toBe(0);
+      expect(made.stages[0]).toMatchObject({ inG: 0, productG: 0, measured: false, byProducts: [] });
+      expect(made.total.assumed.filter((text) => text.includes('not known yet'))).toHaveLength(1);
+      expect(made.total.inG).toBeCloseTo(1000, 9);
+    }
+  });
+
+  it('takes the part of that name and no other: 500 g of syrup beside 1 kg of juice', () => {
+    const juice = pot('juice', line('water', 1000), step('stir'));
+    const syrup = pot('syrup', line('honey', 500), step('stir'));
+    const joins = {
+      how: 'mix',
+      of: [
+        { part: 'juice', share: 1 },
+        { part: 'syrup', share: 1 },
+      ],
+    } as const;
+    const of = (name: string) =>
+      saltOf(juice, syrup, { name: 'brine', items: [salt(name), step('stir')] }, { name: null, joins, items: [step('bottle')] }).massG;
+    expect(of('the syrup')).toBeCloseTo(50, 6);
+    expect(of('the juice')).toBeCloseTo(100, 6);
+    expect(of('the liquor')).toBe(0);
+  });
+
+  it('counts the juice of two fruits in all: 2 × 30 ml of it and 100 g of water', () => {
+    const fruit: Line = { is: 'line', name: 'zorblax', quantity: { is: 'juice-of', count: 2 } };
+    expect(saltOf(pot(null, fruit, line('water', 100), salt('all'), step('bottle'))).massG).toBeCloseTo((60 * 0.998201 + 100) / 10, 3);
+  });
+
+  it('puts nothing in by the piece of what is weighed', () => {
+    const acid: Line = {
+      is: 'line',
+      name: 'citric acid',
+      quantity: { is: 'per', take: { amount: 4, unit: 'g' }, per: { amount: 1, unit: 'piece' }, of: 'all' },
+    };
+    expect(foretell({ name: 'A', parts: [pot(null, line('water', 1000), acid, step('bottle'))] }).putIn[1]?.massG).toBe(0);
+  });
+
+  it('fills a glass to its line, an empty pot to its mark, and says how many ml of a gin that is', () => {
+    const fill: Line = { is: 'line', name: 'water', quantity: { is: 'fill-to', to: { amount: 180, unit: 'ml' } } };
+    expect(foretell({ name: 'A', parts: [pot(null, line('honey', 50), fill, step('stir'))] }).total.productMl).toBeCloseTo(180, 6);
+    expect(total('A\nsalt to taste\nwater to 1 l\nbottle').productMl).toBeCloseTo(1000, 6);
+    const gin = foretell(sheet('A\n500 ml simple syrup\ngin 40% to 1 l\nbottle'));
+    expect(gin.total.productMl).toBeCloseTo(1000, 4);
+    // 40 % vol weighs 0.948 g/ml at 20 °C (OIML R 22).
+    expect((gin.putIn[1]?.massG ?? 0) / (gin.putIn[1]?.ml ?? 1)).toBeCloseTo(0.948, 3);
+    const pieces: Line = { is: 'line', name: 'water', quantity: { is: 'make-up-to', to: { amount: 3, unit: 'piece' } } };
+    expect(foretell({ name: 'A', parts: [pot(null, line('honey', 50), pieces, step('stir'))] }).total.assumed.join()).not.toContain(
+      'already holds',
+    );
+  });
+});
+
+describe('a pot of which nothing was got', () => {
+  it('keeps the strength of what it would have been, and holds no grams', () => {
+    const recipe = sheet('A\n[a]\n1 l gin 40%\nrest 1 day\n[b]\n100 g water\nmix a and b\nrest 1 day\nbottle');
+    const made = foretell(recipe, undefined, undefined, { measured: { '0.0': { gotG: 0 } } });
+    expect(made.stages[0]?.abvPct).toBeCloseTo(40, 6);
+    expect(made.total.inG).toBeCloseTo(100, 9);
+    const on: Recipe = {
+      name: 'A',
+      parts: [
+        {
+          name: 'a',
+          items: [
+            { ...line('gin', 500), abvPct: 40 },
+            { is: 'step', text: 'strain', verb: 'strain' },
+            { is: 'step', text: 'rest 1 day', verb: 'rest', rest: { bestMin: 1440 } },
+          ],
+        },
+        {
+          name: null,
+          joins: { how: 'mix', of: [{ part: 'a', share: 1 }] },
+          items: [line('water', 100), { is: 'step', text: 'bottle', verb: 'bottle' }],
+        },
+      ],
+    };
+    const none = foretell(on, undefined, undefined, { measured: { '0.0': { gotG: 0 } } });
+    expect(none.stages[1]).toMatchObject({ inG: 0, productG: 0, byProducts: [] });
+    expect(none.stages[1]?.abvPct).toBeCloseTo(40, 6);
+  });
+
+  it('refuses a sheet without lines or parts by its name, with an example', () => {
+    expect(() => foretell({ name: 'Bare', parts: [] })).toThrowError('"Bare" has no line with an amount: type one, as in "60 ml gin".');
+    expect(() => foretell(sheet('Nothing\n0 g water\nbottle'))).toThrowError('"Nothing" has no line with an amount');
+  });
+});
+
+describe('boiling and baking in odd words', () => {
+  it.each([
+    ['reduce to 0 ml', 1000],
+    ['reduce to 0%', 1000],
+    ['reduce to 30 %', 300],
+    ['reduce to 600ml', 600],
+    ['boil to 0.5 litre', 500],
+  ])('%s leaves %d ml of a litre of water', (text, ml) => {
+    const items = [line('water', 998.201), { is: 'step', text, verb: text.split(' ')[0] ?? '' }] as const;
+    expect(foretell({ name: 'A', parts: [{ name: null, items }] }).total.productMl).toBeCloseTo(ml, 2);
+  });
+
+  it('takes nothing off a pot of solids alone', () => {
+    expect(total('A\n1 kg plums\nsimmer 10 min')).toMatchObject({ evaporatedG: 0 });
+    expect(total('A\n1 kg plums\nreduce to 100 g')).toMatchObject({ evaporatedG: 0 });
+  });
+
+  it.each([
+    ['bake', 'into the oven for an hour'],
+    [null, 'put it in and bake'],
+  ])('bakes 18 %% of water into what is told with %s: %s', (verb, text) => {
+    const { composition } = foretell({
+      name: 'A',
+      parts: [{ name: null, items: [line('plums', 1000), { is: 'step', text, verb }] }],
+    }).total;
+    expect(composition.water).toBeCloseTo(0.18, 9);
+  });
+});
+
+describe('a strain to the gram', () => {
+  const keeping = (...keeps: NonNullable<Step['keeps']>): Recipe => ({
+    name: 'A',
+    parts: [{ name: null, items: [line('plums', 500), line('water', 1000), { is: 'step', text: 'strain', verb: 'strain', keeps }] }],
+  });
+  const keptOf = (recipe: Recipe) => foretell(recipe).total.byProducts;
+  const sumOf = (kept: readonly { massG: number }[]) => kept.reduce((sum, one) => sum + one.massG, 0);
+  const whole = sumOf(keptOf(keeping({ name: 'mash' })));
+
+  it('shares out what is left and no more, by two names as by one, whatever the sheet expects of the first', () => {
+    expect(sumOf(keptOf(keeping({ name: 'skins' }, { name: 'flesh' })))).toBeCloseTo(whole, 6);
+    const expected = { amount: 150, unit: 'g' } as const;
+    expect(sumOf(keptOf(keeping({ name: 'skins', expected }, { name: 'flesh' })))).toBeCloseTo(whole, 6);
+  });
+
+  it('weighs an expected 100 ml at the density of what is left, and shares evenly beside a count', () => {
+    const [ml, g] = keptOf(
+      keeping({ name: 'skins', expected: { amount: 100, unit: 'ml' } }, { name: 'flesh', expected: { amount: 100, unit: 'g' } }),
+    );
+    expect((ml?.massG ?? 0) / (g?.massG ?? 1)).toBeCloseTo(ml?.composition.densityGPerMl ?? 0, 9);
+    expect(ml?.composition.densityGPerMl).toBeGreaterThan(1.01);
+    const [some, rest] = keptOf(
+      keeping({ name: 'stones', expected: { amount: 9, unit: 'piece' } }, { name: 'flesh', expected: { amount: 100, unit: 'g' } }),
+    );
+    expect(some?.massG).toBeCloseTo(rest?.massG ?? 0, 9);
+  });
+
+  it('parts what only names its by-product, and keeps it where something else is binned', () => {
+    const recipe: Recipe = {
+      name: 'A',
+      parts: [
+        {
+          name: null,
+          items: [
+            line('plums', 500),
+            line('water', 1000),
+            { is: 'step', text: 'keep the mash', verb: 'keep', keeps: [{ name: 'mash' }], bins: 'stones' },
+          ],
+        },
+      ],
+    };
+    expect(keptOf(recipe)).toMatchObject([{ name: 'mash', binned: false }]);
+  });
+
+  it('keeps no more than there is: 400 g of leaf out of 300 g of pot stays as foretold', () => {
+    const made = total('A\n100 g black tea\n200 g water\nstrain, keep 400 g spent tea');
+    expect(made.productG + sumOf(made.byProducts) + made.lostG).toBeCloseTo(300, 6);
+  });
+
+  it('says nothing of a strain where all that went in came out, and names a number that is over', () => {
+    const over = 'more was got than went in: check the number';
+    const strain = 'A\n500 g plums\n1 kg water\nstrain, keep mash';
+    const all = total(strain, { measured: { '0.0': { gotG: 1500 } } });
+    expect(all.productG).toBeCloseTo(1500, 6);
+    expect(all.assumed).toEqual(total(strain).assumed);
+    expect(total(strain).assumed.join()).not.toContain('nothing drains');
+    expect(total('A\n1500 g water\nbottle', { measured: { '0.0': { gotG: 1500 } } }).assumed).toEqual([]);
+    const both = total(strain, { measured: { '0.0': { gotG: 1200, keptG: { 'what was left': 800 } } } });
+    expect(both.assumed).toContain(over);
+    expect(both.productG).toBeCloseTo(1200, 6);
+    expect(both.byProducts.map(({ massG }) => massG)).toEqual([800]);
+    expect(both.lostG).toBe(0);
+  });
+
+  it('has one figure and no span once it was measured', () => {
+    const { lowMl, productMl, highMl } = total('A\n500 g plums\n1 kg water\nstrain', { measured: { '0.0': { gotMl: 1200 } } });
+    expect([lowMl, highMl]).toEqual([productMl, productMl]);
+  });
+
+  it('calls what settled out of a wine lees, and a fruit by its name before the comma', () => {
+    expect(total('A\n1 l white wine\nrack', { measured: { '0.0': { gotMl: 900 } } }).byProducts.map(({ name }) => name)).toEqual(['lees']);
+    const noted = (name: string) =>
+      foretell({
+        name: 'A',
+        parts: [{ name: null, items: [line(name, 500), line('water', 500), { is: 'step', text: 'strain', verb: 'strain' }] }],
+      });
+    expect(noted('plums , ripe').total.byProducts[0]?.name).toBe('plums pulp');
+  });
+
+  it('leaves the other solids in the cloth where milk stays in', () => {
+    expect(total('A\n1 l whole milk\n20 g black tea\nstrain').byProducts.map(({ name }) => name)).toEqual(['spent tea']);
+  });
+
+  it('leaves a wet pulp of plums alone: 0.42 ml to the gram, drained of the rest', () => {
+    const { byProducts } = total('A\n1 kg plums\nstrain');
+    expect(byProducts[0]?.massG).toBeGreaterThan(400);
+  });
+
+  it('goes on with a solid that is told without a strain, and weighs ml of it at its own density', () => {
+    const items = [
+      line('plums', 500),
+      line('white sugar', 300),
+      { is: 'step', text: 'go on with the pulp', verb: null, product: 'the pulp' },
+    ] as const;
+    const recipe: Recipe = {
+      name: 'A',
+      parts: [{ name: null, items: [...items, line('water', 500), { is: 'step', text: 'stir', verb: 'stir' }] }],
+    };
+    const made = foretell(recipe);
+    expect(made.stages[0]?.byProducts).toHaveLength(1);
+    expect(made.stages[0]?.productG).toBeGreaterThan(100);
+    const got = foretell(recipe, undefined, undefined, { measured: { '0.0': { gotMl: 200 } } });
+    expect(got.stages[0]?.productMl).toBeCloseTo(200, 0);
+    expect(got.stages[0]?.productG).toBeGreaterThan(200);
+  });
+});
+
+describe('curd with something else in the pot', () => {
+  it('weighs 18 % of the milk alone and drips whey, whatever else is in the cloth', () => {
+    const { productG, byProducts } = total('A\n100 g lemon peel\n1 kg milk\n100 ml lemon juice\nstrain, go on with the curd');
+    expect(productG).toBeCloseTo(180, 6);
+    expect(byProducts.map(({ name }) => name)).toEqual(['whey']);
+  });
+
+  it.each([
+    ['milk', '1 kg milk\n100 ml lemon juice'],
+    ['ricotta', '500 g ricotta\n500 g water'],
+  ])('is still curd in the next pot, also where peel went in before the %s', (_, lines) => {
+    const made = foretell(sheet(`A\n20 g lemon peel\n${lines}\nstrain, go on with the curd\n500 g gin 40%\nstrain`));
+    expect(made.stages[0]?.byProducts.map(({ name }) => name)).toEqual(['whey']);
+    expect(made.total.byProducts.map(({ name }) => name)).toEqual(['curd']);
+  });
+
+  it('takes a strength without asking for a Brix', () => {
+    const read = total('A\n1 l rum 40%\n1 l water\nbottle', { measured: { '0.0': { abvPct: 18 } } });
+    expect(read.assumed.join()).not.toContain('Brix');
+    const weak = total('A\n1 l water\n100 g white sugar\nbottle', { measured: { '0.0': { abvPct: 0.3 } } });
+    expect(weak.abvPct).toBeCloseTo(0.3, 6);
+    expect(weak.brix).toBeGreaterThan(8);
+  });
+
+  it('names what was measured wrongly', () => {
+    expect(() => total('A\n1 l water\nbottle', { measured: { '0.0': { gotG: -1 } } })).toThrowError(/The amount got.* g\b/);
+  });
+});
+
+describe('names within one asking', () => {
+  const shrub = sheet(
+    'Shrub\n500 g plums\n300 g white sugar\n300 ml gin 40%\nstrain, keep plum skins\nrest 1 day\n200 g pears\nstrain, keep skins\nbottle',
+  );
+
+  it('asks once of a bare name, and of no empty one', () => {
+    const askedOf = (one: Line) => {
+      const asked: string[] = [];
+      foretell({ name: 'A', parts: [{ name: null, items: [one, line('water', 100)] }] }, (name) => {
+        asked.push(name);
+        return undefined;
+      });
+      return asked.filter((name) => name !== 'water');
+    };
+    expect(askedOf(line('gin', 100))).toEqual(['gin']);
+    expect(askedOf(line('45%', 100))).toEqual(['45%']);
+  });
+
+  it.each([
+    ['rum45%dark', 'rum dark'],
+    ['gin 45%vol', 'gin'],
+  ])('is of "%s" "%s"', (typed, bare) => expect(withoutFigures(typed)).toBe(bare));
+
+  it('names only those that hold each other, by their names in whatever case and spaces', () => {
+    const cycleFrom = (names: readonly [string, string]) => {
+      const outer = sheet('Outer\n100 ml first\nbottle');
+      const second = sheet('Second\n100 ml primo\nbottle');
+      const [first, primo] = names.map((name) => ({ ...sheet('First\n100 ml second\nbottle'), name }));
+      const recipes: Readonly<Record<string, Recipe | undefined>> = { first, second, primo };
+      return () =>
+        foretell(outer, undefined, (name) => {
+          const recipe = recipes[name];
+          return recipe === undefined ? undefined : { recipe };
+        });
+    };
+    expect(cycleFrom(['First', 'First'])).toThrowError(/: First → Second → First\. /);
+    expect(cycleFrom(['First', ' FIRST '])).toThrowError(/: First → Second → {2}FIRST \. /);
+    expect(cycleFrom([' FIRST ', 'First'])).toThrowError(/: {2}FIRST {2}→ Second → First\. /);
+  });
+
+  it('takes a batch as it was read beside the same recipe as foretold', () => {
+    const look = (name: string) =>
+      name === 'weak shrub' ? { recipe: shrub, measured: { '0.1': { abvPct: 3 } } } : /shrub/.test(name) ? { recipe: shrub } : undefined;
+    const made = foretell(sheet('A\n100 ml strong shrub\n100 ml weak shrub\n50 ml late shrub\nbottle'), undefined, look).putIn;
+    const [strong, weak, late] = made.map(({ ingredient }) => abvPctOf(ingredient.composition));
+    expect(weak).toBeCloseTo(3, 6);
+    expect(strong).toBeGreaterThan(5);
+    expect(late).toBe(strong);
+    expect(made[0]?.ingredient.assumed.join()).not.toContain('foretold');
+  });
+
+  it('finds a by-product of just that name before one that holds the name', () => {
+    const first = foretell(sheet('A\n100 g skins\nbottle'), undefined, (name) =>
+      name === 'skins' ? { recipe: shrub, byProduct: 'Skins' } : undefined,
+    );
+    const [plums, skins] = foretell(shrub).stages.flatMap((stage) => stage.byProducts);
+    expect([plums?.name, skins?.name]).toEqual(['plum skins', 'skins']);
+    expect(first.putIn[0]?.ingredient.composition).toEqual(skins?.composition);
+    expect(skins?.composition.sugar).not.toBeCloseTo(plums?.composition.sugar ?? 0, 4);
+  });
+
+  it('pours whey as a liquid, and strains a fat cap as fat', () => {
+    const curd = sheet('Curd\n1 kg milk\n100 ml lemon juice\nstrain, go on with the curd');
+    const wash = sheet('Wash\n750 ml rum 40%\n120 g butter\nrest 4 h\nlift the cap, keep rum butter\nstrain');
+    const of = (recipe: Recipe, byProduct: string) =>
+      foretell(sheet('A\n100 g leftover\nbottle'), undefined, (name) => (name === 'leftover' ? { recipe, byProduct } : undefined)).putIn[0]
+        ?.ingredient;
+    expect(of(wash, 'rum butter')).toMatchObject({ solids: 'fat' });
+    const strained = sheet('Wine\n1 l water\nrack, keep heel');
+    const heel = foretell(strained, undefined, undefined, { measured: { '0.0': { gotG: 800 } } }).stages[0]?.byProducts[0];
+    expect(heel?.composition.solids).toBe(0);
+    const poured = foretell(sheet('A\n100 g leftover\nbottle'), undefined, (name) =>
+      name === 'leftover' ? { recipe: strained, byProduct: 'heel', measured: { '0.0': { gotG: 800 } } } : undefined,
+    ).putIn[0]?.ingredient;
+    expect(poured?.assumed).toContain('leftover: heel: foretold');
+    expect(poured).not.toHaveProperty('solids');
+    expect(of(curd, 'whey')).toMatchObject({ is: 'house' });
+  });
+
+  it('takes the juice of a lemon and not the lemon, and 30 ml of a fruit that gives none', () => {
+    const juiceOf = (name: string) =>
+      foretell({
+        name: 'A',
+        parts: [
+          {
+            name: null,
+            items: [
+              { is: 'line', name, quantity: { is: 'juice-of', count: 2 } },
+              { is: 'step', text: 'bottle', verb: 'bottle' },
+            ],
+          },
+        ],
+      }).putIn[0];
+    expect(juiceOf('lemon')?.ingredient.composition).toEqual(
+      foretell(sheet('A\n60 ml lemon juice\nbottle')).putIn[0]?.ingredient.composition,
+    );
+    expect(juiceOf('plums')?.ml).toBe(60);
+  });
+
+  it('costs a thing without a piece weight as 50 g pieces, and a batch of which nothing was got as nothing', () => {
+    const known = () => ({ cost: { minor: 20, per: 'piece' as const } });
+    expect(foretell(sheet('A\n100 g white wine\nbottle'), known).cost.minor).toBe(40);
+    const priced = (name: string) => (name === 'gin' ? { cost: { minor: 2000, per: 'l' as const } } : undefined);
+    const made = sheet('Gone\n1 l gin 40%\nbottle');
+    const drink = foretell(sheet('A\n100 g gone gin\nbottle'), priced, (name) =>
+      name === 'gone gin' ? { recipe: made, measured: { '0.0': { gotG: 0 } } } : undefined,
+    );
+    expect(drink.cost.minor).toBe(0);
+  });
+
+  it('estimates a pH up to 500 g/l of an acid, and none over it or at 0.05 g/l', () => {
+    const of = (citric: number) => phEstimateOf({ ...foretell(sheet('A\n1 l water\nbottle')).total.composition, citric, densityGPerMl: 1 });
+    expect(of(0.5)).not.toBeNull();
+    expect(of(0.501)).toBeNull();
+    expect(of(0.00005)).toBeNull();
+  });
+});
