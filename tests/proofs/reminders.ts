@@ -167,11 +167,17 @@ class Run {
       if (draw.chance(0.3)) this.#chatter();
     }
     this.#misbehave();
-    const last = this.#start(database);
+    let last = this.#start(database);
     await this.#until(() => this.#seen.size >= reminders, last);
+    // One that goes down by itself is started again, as its supervisor would.
+    for (let lives = 1; lives < LIVES_AT_MOST && hasEnded(last); lives += 1) {
+      this.story.push('went down by itself');
+      last = this.#start(database);
+      await this.#until(() => this.#seen.size >= reminders, last);
+    }
     await this.#told(last, 'tick');
     await this.#told(last, 'stop');
-    last.disconnect();
+    if (last.connected) last.disconnect();
     await gone(last);
     // One more life: whatever the last one left open would now be told a second time.
     this.#workspace.fault({ name: 'none' });
@@ -180,7 +186,7 @@ class Run {
     await this.#word(another, 'start');
     await this.#told(another, 'tick');
     await this.#told(another, 'stop');
-    another.disconnect();
+    if (another.connected) another.disconnect();
     await gone(another);
     return done;
   }
@@ -286,6 +292,10 @@ class Run {
 function marksOf(message: Message): Set<string> {
   return message.why === 'post' ? new Set(JSON.stringify(message.wire.components).match(MARK)) : new Set();
 }
+
+const LIVES_AT_MOST = 5;
+
+const hasEnded = (child: ChildProcess): boolean => child.exitCode !== null || child.signalCode !== null;
 
 async function gone(child: ChildProcess): Promise<void> {
   if (child.exitCode === null && child.signalCode === null) await Promise.race([once(child, 'exit'), pause(8000)]);
