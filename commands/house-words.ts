@@ -1,46 +1,34 @@
 import { Refusal } from '../craft/refusal.ts';
 import { inCommonWords, type Reading } from '../craft/uses.ts';
-import { changedAs } from '../storage/acts.ts';
 import { listAlsoNames } from '../storage/also-names.ts';
 import { foldName } from '../storage/fold.ts';
 import { listHouseWords, turnHouseWord } from '../storage/house-words.ts';
-import type { Db } from '../storage/open.ts';
 import { findRecipe, listRecipeNames } from '../storage/recipes.ts';
 import { acting } from './acting.ts';
 import type { Asker, Bench } from './command.ts';
+import { untilChanged } from './until-changed.ts';
 
 /** Words for one thing, so that nobody's habit is an error. House rule. */
 const WORDS_AT_MOST = 20;
 
-interface Kept {
-  readonly asOf: string;
-  readonly read: Reading;
-}
-
-const kept = new WeakMap<Db, Map<number, Kept>>();
+/** Venues whose words are kept ready at once. */
+const VENUES_KEPT = 3000;
 
 /**
  * A name in common words: what a lead said a recipe is also called is its name, and the venue's own words are what they mean.
  * Reads two shelves once per change of the venue.
  */
-export async function readingOf(db: Db, venue: number): Promise<Reading> {
-  const ofDb = kept.get(db) ?? new Map<number, Kept>();
-  kept.set(db, ofDb);
-  const asOf = await changedAs(db, venue);
-  const before = ofDb.get(venue);
-  if (before !== undefined && before.asOf === asOf) return before.read;
+export const readingOf = untilChanged(async (db, venue): Promise<Reading> => {
   const names = new Map((await listRecipeNames(db, venue, { shelved: true })).map((one) => [one.id, one.name]));
   const own = new Set([...names.values()].map(foldName));
   const others = new Map((await listAlsoNames(db, venue)).map((one) => [one.folded, names.get(one.recipeId)]));
   const common = inCommonWords(await listHouseWords(db, venue));
-  const read: Reading = (name) => {
+  return (name) => {
     const folded = foldName(name);
     if (own.has(folded)) return name;
     return others.get(folded) ?? common(name);
   };
-  ofDb.set(venue, { asOf, read });
-  return read;
-}
+}, VENUES_KEPT);
 
 /**
  * Gives an ingredient or a leftover another name here, or takes it off. Writes one word.

@@ -1,39 +1,32 @@
 import type { Look } from '../craft/ingredients.ts';
 import { leftoverKey, type Reading } from '../craft/uses.ts';
-import { changedAs } from '../storage/acts.ts';
 import { listOtherNames, type OtherName } from '../storage/also-names.ts';
 import { foldName } from '../storage/fold.ts';
 import type { Db } from '../storage/open.ts';
 import { type KeptRecipe, listRecipes } from '../storage/recipes.ts';
 import { readingOf } from './house-words.ts';
 import { keptOf } from './say/recipe.ts';
+import { untilChanged } from './until-changed.ts';
+
+/** Venues whose recipes are kept looked up at once. */
+const VENUES_KEPT = 3000;
 
 interface House {
-  readonly asOf: string;
   readonly look: Look;
   readonly left: Look;
 }
 
-const kept = new WeakMap<Db, Map<number, House>>();
+const readHouse = untilChanged(async (db, venue): Promise<House> => {
+  const recipes = await listRecipes(db, venue);
+  const read = await readingOf(db, venue);
+  return { look: lookIn(recipes, await listOtherNames(db, venue), read), left: leftIn(recipes, read) };
+}, VENUES_KEPT);
 
 /** The house ingredient or by-product that a name means in this venue. Reads the recipe shelf once per change of it. */
 export const houseOf = async (db: Db, venue: number): Promise<Look> => (await readHouse(db, venue)).look;
 
 /** What a strain here leaves, by what the thing is and not by its letters: pressed pears are the cordial's pear pulp. */
 export const leftHere = async (db: Db, venue: number): Promise<Look> => (await readHouse(db, venue)).left;
-
-async function readHouse(db: Db, venue: number): Promise<House> {
-  const ofDb = kept.get(db) ?? new Map<number, House>();
-  kept.set(db, ofDb);
-  const asOf = await changedAs(db, venue);
-  const before = ofDb.get(venue);
-  if (before !== undefined && before.asOf === asOf) return before;
-  const recipes = await listRecipes(db, venue);
-  const read = await readingOf(db, venue);
-  const house = { asOf, look: lookIn(recipes, await listOtherNames(db, venue), read), left: leftIn(recipes, read) };
-  ofDb.set(venue, house);
-  return house;
-}
 
 /** A recipe's own name comes first, then what a lead said it is also called, what strains leave, and former names. */
 function lookIn(recipes: readonly KeptRecipe[], others: readonly OtherName[], read: Reading): Look {

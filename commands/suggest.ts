@@ -1,6 +1,5 @@
 import MiniSearch from 'minisearch';
 import { GOODS } from '../craft/tables/goods.ts';
-import { changedAs } from '../storage/acts.ts';
 import { listAlsoNames } from '../storage/also-names.ts';
 import { listOpenBatches, listOpenStages } from '../storage/batches.ts';
 import { foldName } from '../storage/fold.ts';
@@ -10,12 +9,13 @@ import type { Db } from '../storage/open.ts';
 import { listPlaces } from '../storage/places.ts';
 import { listRecipeNames } from '../storage/recipes.ts';
 import type { Choice, Suggest } from './command.ts';
+import { untilChanged } from './until-changed.ts';
 
 const CHOICES_AT_MOST = 25;
 /** Found by plain reading, so many need no search for slips. */
 const ENOUGH = 5;
-/** Venues whose names are kept ready at once; the one asked longest ago goes first. */
-const VENUES_KEPT = 200;
+/** Venues whose names of one shelf are kept ready at once. */
+const VENUES_KEPT = 133;
 
 type Shelf = 'recipes' | 'batches' | 'stages' | 'lots' | 'places' | 'ingredients';
 
@@ -63,27 +63,17 @@ class Names {
   }
 }
 
-interface KeptNames {
-  /** What `changedAs` said when the names were read: every change of a name is an act. */
-  readonly asOf: string;
-  readonly names: Names;
-}
+const namesBy: { readonly [S in Shelf]: (db: Db, venue: number) => Promise<Names> } = {
+  recipes: keptNames('recipes'),
+  batches: keptNames('batches'),
+  stages: keptNames('stages'),
+  lots: keptNames('lots'),
+  places: keptNames('places'),
+  ingredients: keptNames('ingredients'),
+};
 
-const kept = new WeakMap<Db, Map<string, KeptNames>>();
-
-async function namesOf(db: Db, venue: number, shelf: Shelf): Promise<Names> {
-  const ofDb = kept.get(db) ?? new Map<string, KeptNames>();
-  kept.set(db, ofDb);
-  const key = `${venue}:${shelf}`;
-  const asOf = await changedAs(db, venue);
-  const before = ofDb.get(key);
-  if (before !== undefined && before.asOf === asOf) return before.names;
-  const names = new Names(await readNames(db, venue, shelf));
-  ofDb.delete(key);
-  ofDb.set(key, { asOf, names });
-  const [oldest] = ofDb.keys();
-  if (ofDb.size > VENUES_KEPT * 4 && oldest !== undefined) ofDb.delete(oldest);
-  return names;
+function keptNames(shelf: Shelf): (db: Db, venue: number) => Promise<Names> {
+  return untilChanged(async (db, venue) => new Names(await readNames(db, venue, shelf)), VENUES_KEPT);
 }
 
 async function readNames(db: Db, venue: number, shelf: Shelf): Promise<readonly string[]> {
@@ -116,7 +106,7 @@ const suggestOf =
   (...shelves: readonly Shelf[]): Suggest =>
   async (typed, asker, bench) => {
     const found: string[] = [];
-    for (const shelf of shelves) found.push(...(await namesOf(bench.db, asker.venue, shelf)).find(typed));
+    for (const shelf of shelves) found.push(...(await namesBy[shelf](bench.db, asker.venue)).find(typed));
     return [...new Set(found)].slice(0, CHOICES_AT_MOST).map((name): Choice => ({ name, value: name.slice(0, 100) }));
   };
 
@@ -133,5 +123,5 @@ export const suggestAnything = suggestOf('batches', 'lots', 'recipes');
 
 /** The nearest names of a shelf to one that was not found: for "did you mean". */
 export async function nearest(db: Db, venue: number, shelf: Shelf, text: string, most = 3): Promise<string[]> {
-  return (await namesOf(db, venue, shelf)).find(text.slice(0, 100), most);
+  return (await namesBy[shelf](db, venue)).find(text.slice(0, 100), most);
 }
