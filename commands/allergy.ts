@@ -27,7 +27,7 @@ import { knownOf } from './goods.ts';
 import { houseOf } from './house.ts';
 import { namesOf } from './say/allergens.ts';
 import { card, lead, pairs, toAsker } from './say/card.ts';
-import { holdsAlcohol, isOffered } from './say/lots.ts';
+import { isBoozy, isOffered } from './say/lots.ts';
 import { nearest } from './suggest.ts';
 import { houseIn, linesOf, pouredOf } from './using.ts';
 
@@ -300,7 +300,7 @@ async function thingsNamed(what: string, house: House, asker: Asker, bench: Benc
     return [...byName].slice(0, 4).map(([name, same]) => ({
       name,
       declared: united(same.map(declaredOfLot(by))),
-      boozy: same.some((lot) => (lot.kind === 'by-product' || lot.measure !== 'ul') && holdsAlcohol(lot)),
+      boozy: same.some(isBoozy),
     }));
   if (findGood(plain) !== null || by.known(plain) !== undefined) return [{ name: plain, declared: declaredIn(plain, by) }];
   const near = await nearest(bench.db, asker.venue, 'recipes', plain);

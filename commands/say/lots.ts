@@ -26,6 +26,9 @@ export function sayLeft(lot: Lot): string {
 /** Something that held alcohol went into it, at any depth. */
 export const holdsAlcohol = (lot: Lot): boolean => readContents(lot.composition)?.holdsAlcohol === true;
 
+/** Holds alcohol where nobody looks for it: a leftover, or something that is eaten. */
+export const isBoozy = (lot: Lot): boolean => (lot.kind === 'by-product' || lot.measure !== 'ul') && holdsAlcohol(lot);
+
 /** "use by Wed 1 Apr (day 7, rule)", "best to Sun 29 Mar", "no date set". The one that binds, and who set it. */
 export function sayDate(lot: Lot, today: Day): string {
   const best = lot.bestTo !== null && (lot.useBy === null || lot.bestTo < lot.useBy) ? `best to ${wordDay(lot.bestTo, today)}` : null;
@@ -51,6 +54,6 @@ const MARKS: Readonly<Record<LotState, string>> = {
 /** One line of the pantry: how much, of what, its date, where it is unless that was asked. */
 export function sayLot(lot: Lot, today: Day, place: string | null): string {
   const where = place === null ? '' : ` · ${place}`;
-  const boozy = (lot.kind === 'by-product' || lot.measure !== 'ul') && holdsAlcohol(lot) ? ' · holds alcohol' : '';
+  const boozy = isBoozy(lot) ? ' · holds alcohol' : '';
   return `${sayLeft(lot)} ${lot.name} · ${sayDate(lot, today)}${where}${boozy}${MARKS[stateOf(lot, today)]}`;
 }
