@@ -1,5 +1,6 @@
 import { parseAmount } from '../craft/amount.ts';
 import { dayOf } from '../craft/hours.ts';
+import { scanNumber } from '../craft/numbers.ts';
 import type { Conventions } from '../craft/recipe.ts';
 import { Refusal } from '../craft/refusal.ts';
 import type { Entered } from '../storage/batches.ts';
@@ -22,20 +23,13 @@ export function countIn(text: string): string | null {
   return LEFT.exec(text.trim())?.[1] ?? null;
 }
 
-const SHARES: readonly (readonly [words: RegExp, share: number])[] = [
-  [/^(?:a |one )?half$/i, 1 / 2],
-  [/^(?:a |one )?third$/i, 1 / 3],
-  [/^two thirds$/i, 2 / 3],
-  [/^(?:a |one )?quarter$/i, 1 / 4],
-  [/^three quarters$/i, 3 / 4],
-];
-
 /** "half", "a third of it", "25 %": the share of what is left; null where it is none. Above 0, at most 1. */
 export function shareIn(text: string): number | null {
   const asked = text.trim().replace(/\s+of (?:it|them|that|the lot|what(?:'s| is) left)$/i, '');
   const [, pct] = /^(\d+(?:\.\d+)?) ?(?:%|per ?cent)$/i.exec(asked) ?? [];
-  const share = pct === undefined ? SHARES.find(([words]) => words.test(asked))?.[1] : Number(pct) / 100;
-  return share !== undefined && share > 0 && share <= 1 ? share : null;
+  const spoken = /^\p{L}/u.test(asked) ? scanNumber(asked, 0) : null;
+  const share = pct !== undefined ? Number(pct) / 100 : spoken?.fraction === true && spoken.end === asked.length ? spoken.value : 0;
+  return share > 0 && share <= 1 ? share : null;
 }
 
 /** What is really there becomes a correction, and the difference is said. */
