@@ -11,6 +11,7 @@ import type {
   ModalSubmitInteraction,
 } from 'discord.js';
 import type { Asker, Bench, Card, Edit, Message, Pressed, Reply } from '../commands/command.ts';
+import { below } from '../commands/say/card.ts';
 import { Refusal } from '../craft/refusal.ts';
 import { claimAssumptions, findVenue, listHours, type Venue } from '../storage/venues.ts';
 import { Answering, AnswerLost } from './answering.ts';
@@ -202,7 +203,7 @@ export function dispatch(edge: Edge): void {
     if (venue.assumptionsSaid || !(await claimAssumptions(bench.db, venue.id))) return message;
     // The first thing somebody says may be what the venue is set to.
     const now = await findVenue(bench.db, venue.id);
-    return { ...message, card: { ...message.card, blocks: [...message.card.blocks, assumed(now, await listHours(bench.db, venue.id))] } };
+    return { ...message, card: below(message.card, [assumed(now, await listHours(bench.db, venue.id))]) };
   }
 
   async function suggest(interaction: AutocompleteInteraction): Promise<void> {

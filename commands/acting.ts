@@ -14,7 +14,7 @@ export async function acting<T>(
   bench: Bench,
   what: string | ((done: T) => string),
   change: (tx: Tx) => Promise<T>,
-  after?: Afterwards,
+  after?: Afterwards<T>,
 ): Promise<{ readonly done: T; readonly act: number }> {
   const acted = await act(bench.db, asker, what, change, after).catch(async (error: unknown) => {
     // A bar that was erased while this was asked is said to be gone; anything else stays what it was.

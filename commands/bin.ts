@@ -17,15 +17,14 @@ import {
 import type { Db, Tx } from '../storage/open.ts';
 import { cancelReminders } from '../storage/reminders.ts';
 import { findVenue } from '../storage/venues.ts';
-import { acting } from './acting.ts';
 import { type Asker, type Bench, type Block, type Button, command, type Edit, type Press, type Reply } from './command.ts';
 import { findLots, findOpenBatch, lotsNamed } from './find.ts';
 import { warnLow } from './low.ts';
 import { typed, words } from './options.ts';
 import { dropJobs } from './plan-jobs.ts';
-import { replanning } from './plan-running.ts';
+import { actingOnPlans } from './plan-running.ts';
 import { idOf } from './press-args.ts';
-import { button, card, toAsker, toRoom } from './say/card.ts';
+import { below, button, card, toAsker, toRoom } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { sayDate, sayLeft, stateOf } from './say/lots.ts';
 import { counted } from './say/numbers.ts';
@@ -132,8 +131,7 @@ async function binLots(lots: readonly Lot[], wanted: ReturnType<typeof outOf>, a
         ? `all ${sayLeft(first)} ${first.name}`
         : `all ${first.name}`
       : `${sayEntered(wanted)} ${first.name}`;
-  const anew = replanning(asker, () => ({ why: `${shown} was binned` }));
-  const { act } = await acting(
+  const { act, follows } = await actingOnPlans(
     asker,
     bench,
     `binned ${shown}`,
@@ -149,16 +147,15 @@ async function binLots(lots: readonly Lot[], wanted: ReturnType<typeof outOf>, a
         asker,
       );
     },
-    anew.after,
+    () => ({ why: `${shown} was binned` }),
   );
-  return withBlocks(await binned(act, asker, bench, { past }), anew.blocks());
+  return withBlocks(await binned(act, asker, bench, { past }), follows);
 }
 
 async function binBatch(batch: Batch, asker: Asker, bench: Bench, why?: string): Promise<Reply> {
   if (batch.state !== 'resting')
     throw new Refusal('already-done', `${batch.name} is no longer under way (${batch.state}). Nothing was written twice.`);
-  const anew = replanning(asker, () => ({ why: `${batch.name} was binned`, batches: [batch.id] }));
-  const { done, act } = await acting(
+  const { done, act, follows } = await actingOnPlans(
     asker,
     bench,
     `binned the batch ${batch.name}`,
@@ -184,18 +181,18 @@ async function binBatch(batch: Batch, asker: Asker, bench: Bench, why?: string):
       await dropJobs(tx, asker.venue, batch, asker.now);
       return open;
     },
-    anew.after,
+    () => ({ why: `${batch.name} was binned`, batches: [batch.id] }),
   );
   const venue = await findVenue(bench.db, asker.venue);
   const edits: Edit[] = [];
   for (const stage of done) edits.push(...(await pingEdits(bench.db, venue, stage.id, asker.now)));
-  const reply = withBlocks(await binned(act, asker, bench, { past: false }), anew.blocks());
+  const reply = withBlocks(await binned(act, asker, bench, { past: false }), follows);
   return 'to' in reply ? { ...reply, edits } : reply;
 }
 
 /** What followed from it in a plan, under the reply. */
 const withBlocks = (reply: Reply, blocks: readonly Block[]): Reply =>
-  'to' in reply ? { ...reply, card: { ...reply.card, blocks: [...reply.card.blocks, ...blocks] } } : reply;
+  'to' in reply ? { ...reply, card: below(reply.card, blocks) } : reply;
 
 /** What is still in a batch's pots: all that went in, without what came out of it since. */
 async function insideMg(tx: Tx, venue: number, batch: number): Promise<number> {

@@ -16,7 +16,6 @@ import type { Tx } from '../storage/open.ts';
 import { findPlaceById, placeNamed } from '../storage/places.ts';
 import { cancelReminders } from '../storage/reminders.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
-import { acting } from './acting.ts';
 import type { Asker, Bench, Edit, Message, Reply } from './command.ts';
 import { type Contents, dated } from './dating.ts';
 import { contentsOf, type Declared, type DeclaringBy, declaredAt, declaredBy, declaredThrough, united } from './declaring.ts';
@@ -28,12 +27,12 @@ import { BUT_COOLING } from './jobs/kinds.ts';
 import { remindLot, remindStage } from './jobs/remind.ts';
 import { labelButtons } from './label.ts';
 import { bestInPlan, moveJobs, tickJobs } from './plan-jobs.ts';
-import { replanning } from './plan-running.ts';
+import { actingOnPlans } from './plan-running.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
 import { carriedBy, covering, readPot } from './pots.ts';
 import { goalsNotMet } from './readings.ts';
 import { sayDeclared } from './say/allergens.ts';
-import { button, card } from './say/card.ts';
+import { below, button, card } from './say/card.ts';
 import { sayEntered } from './say/entered.ts';
 import { isOffered, sayDate, sayLeft } from './say/lots.ts';
 import { figures } from './say/numbers.ts';
@@ -74,8 +73,7 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
   const what =
     got.got === null ? `finished ${stage.title.toLowerCase()}` : `${pastOf(stage.verb)} ${theRest(stage)}, got ${sayEntered(got.got)}`;
 
-  const anew = replanning(asker, () => ({ why: cameWords(stage, batch, got), batches: [batch.id] }));
-  const { done, act } = await acting(
+  const { done, act, follows } = await actingOnPlans(
     asker,
     bench,
     what,
@@ -86,14 +84,14 @@ export async function end(stage: Stage, batch: Batch, got: Got, asker: Asker, be
       }
       return write(tx, { stage: fresh, batch, recipe, planned, rows, seen, foretold, got, venue, asker, by });
     },
-    anew.after,
+    () => ({ why: cameWords(stage, batch, got), batches: [batch.id] }),
   );
   const edits = await pingEdits(bench.db, venue, stage.id, asker.now);
   const message = await worded(stage, batch, planned, recipe, got, seen, done, act, venue, asker, bench);
   return {
     to: 'room',
     ...message,
-    card: { ...message.card, blocks: [...message.card.blocks, ...anew.blocks()] },
+    card: below(message.card, follows),
     edits: edits as readonly Edit[],
   };
 }

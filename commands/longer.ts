@@ -19,14 +19,13 @@ import { stagesOf } from '../craft/stages.ts';
 import { type Batch, changeStage, findStage, type Stage } from '../storage/batches.ts';
 import type { Db } from '../storage/open.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
-import { acting } from './acting.ts';
 import { type Asker, type Bench, type Button, command, type Press, type Reply } from './command.ts';
 import { openStageNamed, type StageFound, stageById } from './find-stage.ts';
 import { hoursOf } from './jobs/hours.ts';
 import { remindDrip, remindStage } from './jobs/remind.ts';
 import { typed, words } from './options.ts';
 import { moveJobs } from './plan-jobs.ts';
-import { replanning } from './plan-running.ts';
+import { actingOnPlans } from './plan-running.ts';
 import { readPot } from './pots.ts';
 import { idOf } from './press-args.ts';
 import { button, card, toAsker, toRoom } from './say/card.ts';
@@ -178,8 +177,7 @@ async function leave(found: StageFound, until: number, asker: Asker, bench: Benc
   const limit = await safetyLimit(found, venue, bench.db);
   if (limit !== null && until > limit.at) throw pastSafety(limit, asker.now, venue);
   const when = wordInstant(until, asker.now, venue.zone);
-  const anew = replanning(asker, () => ({ why: `${thingOf(stage)} was left until ${when}`, batches: [batch.id] }));
-  const { done, act } = await acting(
+  const { done, act, follows } = await actingOnPlans(
     asker,
     bench,
     `left ${thingOf(stage)} until ${when}`,
@@ -202,7 +200,7 @@ async function leave(found: StageFound, until: number, asker: Asker, bench: Benc
       await moveJobs(tx, asker.venue, batch);
       return remindStage(tx, venue, batch, { ...fresh, ...times }, asker.now);
     },
-    anew.after,
+    () => ({ why: `${thingOf(stage)} was left until ${when}`, batches: [batch.id] }),
   );
   const past = stage.latestAt !== null && until > stage.latestAt && stage.state === 'resting';
   return toRoom(
@@ -215,7 +213,7 @@ async function leave(found: StageFound, until: number, asker: Asker, bench: Benc
           : tasteWords(found, asker.now, venue),
         sayLate(stage, batch, until),
         done === null || done.moved === 'no' ? null : sayMoved(done, asker.now, venue.zone),
-        ...anew.blocks(),
+        ...follows,
       ],
       `${batch.name} · ${batch.code} · ${asker.name}`,
     ),

@@ -24,7 +24,8 @@ import {
 } from '../storage/plans.ts';
 import { addReminder, type Reminder } from '../storage/reminders.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
-import type { Asker, Block } from './command.ts';
+import { acting } from './acting.ts';
+import type { Asker, Bench, Block } from './command.ts';
 import { firstOf } from './plan-jobs.ts';
 import { type Gathered, gatheredFor, type Planned } from './planning.ts';
 import { list } from './say/card.ts';
@@ -91,18 +92,24 @@ export async function replanLate(tx: Tx, venue: Venue, reminder: Reminder, now: 
   });
 }
 
-/** What follows from an act for the plans that run: done in its transaction, said in its reply. */
-export function replanning(
+/**
+ * An act that the plans that run may hang on: as `acting`, and they are worked out anew in its transaction.
+ *
+ * @param about - what happened, and the batches that it happened to, once it is written
+ * @returns what `acting` does, and what to say below the reply
+ */
+export async function actingOnPlans<T>(
   asker: Asker,
-  about: () => { readonly why: string; readonly batches?: readonly number[] },
-): { readonly after: (tx: Tx) => Promise<void>; readonly blocks: () => readonly Block[] } {
+  bench: Bench,
+  what: string | ((done: T) => string),
+  change: (tx: Tx) => Promise<T>,
+  about: (done: T) => Pick<Found, 'why' | 'batches'>,
+): Promise<{ readonly done: T; readonly act: number; readonly follows: readonly Block[] }> {
   let said: readonly Replanned[] = [];
-  return {
-    after: async (tx) => {
-      said = await replan(tx, asker.venue, asker.now, { ...about(), room: asker.room });
-    },
-    blocks: () => sayReplanned(said),
-  };
+  const acted = await acting(asker, bench, what, change, async (tx, done) => {
+    said = await replan(tx, asker.venue, asker.now, { ...about(done), room: asker.room });
+  });
+  return { ...acted, follows: sayReplanned(said) };
 }
 
 /** For the reply to an act: what changed in each plan, or that nothing else moves in the one it was for. */

@@ -16,7 +16,7 @@ import { prep } from './prep.ts';
 import { answerReady } from './ready.ts';
 import { recipe } from './recipe.ts';
 import { answerResting } from './resting.ts';
-import { lead } from './say/card.ts';
+import { below, lead } from './say/card.ts';
 import { answerScale } from './scale.ts';
 import { listStanding } from './standing.ts';
 import { answerStrength } from './strength.ts';
@@ -94,7 +94,7 @@ async function answerHave(ask: { readonly what: string; readonly where?: string 
   const rests = (await listStanding(bench.db, asker.venue)).filter(({ batch: one }) => meansName(ask.what, one.name));
   const names = [...new Set(rests.map(({ batch: one }) => `${one.name} (${one.code})`))];
   if (!('to' in reply) || names.length === 0 || ask.where !== undefined) return reply;
-  return { ...reply, card: { ...reply.card, blocks: [...reply.card.blocks, lead('resting', names.join(', '))] } };
+  return { ...reply, card: below(reply.card, [lead('resting', names.join(', '))]) };
 }
 
 /** "What's in the walk-in", "what's in the rum sour": a recipe where there is one of that name, else a place. */

@@ -28,7 +28,7 @@ import { findPlaceById, placeNamed } from '../storage/places.ts';
 import { findPlan, type KeptJob } from '../storage/plans.ts';
 import { findRecipeById, type KeptRecipe } from '../storage/recipes.ts';
 import { findVenue, type Venue } from '../storage/venues.ts';
-import { acting, leadOnly } from './acting.ts';
+import { leadOnly } from './acting.ts';
 import { type Asker, type Bench, type Block, command, type Press, type Reply } from './command.ts';
 import { dayButtons, dayPicked } from './days.ts';
 import { expectedOf } from './expected.ts';
@@ -41,7 +41,7 @@ import { remindStage } from './jobs/remind.ts';
 import { warnLow } from './low.ts';
 import { person, typed, words } from './options.ts';
 import { fulfil, jobNear, moveJobs, openJob } from './plan-jobs.ts';
-import { replanning } from './plan-running.ts';
+import { actingOnPlans } from './plan-running.ts';
 import { type PlannedStage, plannedOf } from './planned.ts';
 import { covering, inputOf, lotsFor, massOrNull } from './pots.ts';
 import { idOf } from './press-args.ts';
@@ -270,12 +270,7 @@ async function register(
   const foreseenJob =
     ask.planJob === undefined ? await jobNear(bench.db, asker.venue, kept.id, ask.startedAt) : await openJob(bench.db, asker, ask.planJob);
   const lateMin = foreseenJob === undefined ? 0 : (ask.startedAt - foreseenJob.fromAt) / 60_000;
-  let begunId: number | undefined;
-  const anew = replanning(asker, () => ({
-    why: `${kept.name} was started${lateMin > LATE_START_MIN ? ` ${wordMinutes(lateMin)} late` : ''}`,
-    ...(begunId === undefined ? {} : { batches: [begunId] }),
-  }));
-  const { done, act } = await acting(
+  const { done, act, follows } = await actingOnPlans(
     asker,
     bench,
     `started ${kept.name}${ask.factor === 1 ? '' : ` × ${ask.factor}`}`,
@@ -347,7 +342,6 @@ async function register(
         }
       }
       await warnLow(tx, drawn, asker);
-      begunId = begun.batch.id;
       const job = ask.planJob === undefined ? await jobNear(tx, asker.venue, kept.id, ask.startedAt) : foreseenJob;
       const rows = job === undefined ? begun.stages : await fulfil(tx, asker, job, begun.batch, begun.stages);
       const pings: (Ping | null)[] = [];
@@ -355,7 +349,10 @@ async function register(
       const sooner = rows.filter((row, at) => (row.bestAt ?? 0) < (begun.stages[at]?.bestAt ?? 0));
       return { batch: begun.batch, stages: rows, used, pings, place, job, sooner };
     },
-    anew.after,
+    ({ batch }) => ({
+      why: `${kept.name} was started${lateMin > LATE_START_MIN ? ` ${wordMinutes(lateMin)} late` : ''}`,
+      batches: [batch.id],
+    }),
   );
   const plan = done.job === undefined ? undefined : await findPlan(bench.db, asker.venue, done.job.planId);
   const where = done.place === null ? '' : ` · ${done.place.name}`;
@@ -377,7 +374,7 @@ async function register(
           : `not taken, too little of it: ${tooLittle.map((lot) => `${sayLeft(lot)} ${lot.name} (${lot.code})`).join(', ')}`,
         already.length === 0 ? null : list(already),
         plan === undefined ? null : lead('for', [plan.name, ...soonerWords(done.sooner)].join(' · ')),
-        ...anew.blocks(),
+        ...follows,
       ],
       `${done.batch.code} · started ${dayAndClock(ask.startedAt, asker.now, venue.zone)} by ${asker.name}`,
     ),
@@ -521,11 +518,7 @@ async function change(batch: Batch, fields: Readonly<Record<string, string>>, ve
   if (movedMs !== 0 && stages.some((stage) => stage.state === 'done' || stage.state === 'binned')) {
     throw new Refusal('batch-past-start', 'Part of it is strained already: its start stays. Use Longer for what still rests.');
   }
-  const anew = replanning(asker, () => ({
-    why: `${batch.name} was started at ${wordInstant(startedAt, asker.now, venue.zone)}`,
-    batches: [batch.id],
-  }));
-  const { done, act } = await acting(
+  const { done, act, follows } = await actingOnPlans(
     asker,
     bench,
     `changed ${batch.name}`,
@@ -554,7 +547,7 @@ async function change(batch: Batch, fields: Readonly<Record<string, string>>, ve
       if (movedMs !== 0) await moveJobs(tx, asker.venue, fresh);
       return { stages: await listStages(tx, asker.venue, batch.id), place };
     },
-    anew.after,
+    () => ({ why: `${batch.name} was started at ${wordInstant(startedAt, asker.now, venue.zone)}`, batches: [batch.id] }),
   );
   return toRoom(
     card(
@@ -562,7 +555,7 @@ async function change(batch: Batch, fields: Readonly<Record<string, string>>, ve
       `Changed: ${batch.name}${done.place === null ? '' : ` · ${done.place.name}`}`,
       [
         ...done.stages.filter((stage) => stage.bestAt !== null).map((stage) => saySchedule(stage, undefined, null, asker.now, venue.zone)),
-        ...anew.blocks(),
+        ...follows,
       ],
       `${batch.code} · started ${dayAndClock(startedAt, asker.now, venue.zone)}`,
     ),

@@ -23,7 +23,7 @@ export interface Act {
 }
 
 /** What follows from a change by itself: in its transaction, and no part of what an undo puts back. */
-export type Afterwards = (tx: Tx) => Promise<void>;
+export type Afterwards<T> = (tx: Tx, done: T) => Promise<void>;
 
 /** `repeat`: this key has acted before; nothing was written. */
 export type Acted<T> = { readonly done: T; readonly act: number } | { readonly repeat: true };
@@ -42,7 +42,7 @@ export async function act<T>(
   by: Actor,
   what: string | ((done: T) => string),
   change: (tx: Tx) => Promise<T>,
-  after?: Afterwards,
+  after?: Afterwards<T>,
 ): Promise<Acted<T>> {
   return transact(db, async (tx): Promise<Acted<T>> => {
     if (!(await firstSeen(tx as Tx, by))) return { repeat: true };
@@ -68,7 +68,7 @@ export async function act<T>(
         .where('id', '=', id)
         .execute();
     await tx.deleteFrom('open_act').execute();
-    await after?.(tx as Tx);
+    await after?.(tx as Tx, done);
     return { done, act: id };
   });
 }
@@ -125,7 +125,7 @@ class BuiltUpon extends Error {
  *
  * @param after - as of `act`, with what was taken back
  */
-export async function undo(db: Db, by: Actor, actId?: number, after?: (tx: Tx, undone: Act) => Promise<void>): Promise<Undone> {
+export async function undo(db: Db, by: Actor, actId?: number, after?: Afterwards<Act>): Promise<Undone> {
   const target = actId === undefined ? await findLastAct(db, by.venue, by.id) : await findAct(db, by.venue, actId);
   if (!target || target.person !== by.id || target.undoneAt !== null) return { nothing: true };
   try {

@@ -13,6 +13,9 @@ export function card(
   return { tone, heading, blocks: kept, ...(foot === undefined ? {} : { foot }) };
 }
 
+/** The same card with more under it. */
+export const below = (shown: Card, more: readonly Block[]): Card => ({ ...shown, blocks: [...shown.blocks, ...more] });
+
 export const lead = (first: string, text: string): Block => ({ is: 'lead', lead: first, text });
 export const list = (items: readonly string[]): Block => ({ is: 'list', items });
 export const pairs = (rows: readonly (readonly [string, string])[]): Block => ({ is: 'pairs', pairs: rows });
