@@ -41,6 +41,11 @@ export async function openJob(db: Db, asker: Asker, id: number): Promise<KeptJob
 export const firstOf = (jobs: readonly KeptJob[]): KeptJob | undefined =>
   [...jobs].sort((a, b) => a.fromAt - b.fromAt || a.stepNo - b.stepNo)[0];
 
+/** The jobs of the planned batch that a job is of, without what the plan has given up. */
+async function listBatchOf(db: Db, venue: number, { planId, batchNo }: KeptJob): Promise<readonly KeptJob[]> {
+  return (await listJobs(db, venue, planId)).filter((one) => one.batchNo === batchNo && one.droppedAt === null);
+}
+
 /** The starts of the plans that run, one to a batch that nobody has begun or ticked, up to an instant. */
 export async function listStarts(db: Db, venue: number, untilAt: number): Promise<readonly KeptJob[]> {
   const open = (await listOpenJobs(db, venue, untilAt)).filter((job) => job.batchId === null);
@@ -62,7 +67,7 @@ export async function listStarts(db: Db, venue: number, untilAt: number): Promis
  */
 export async function startOf(db: Db, asker: Asker, id: number): Promise<KeptJob> {
   const job = await openJob(db, asker, id);
-  const ofBatch = (await listJobs(db, asker.venue, job.planId)).filter((one) => one.batchNo === job.batchNo && one.droppedAt === null);
+  const ofBatch = await listBatchOf(db, asker.venue, job);
   const begun = ofBatch.find((one) => one.doneAt !== null);
   return openJob(db, asker, begun?.id ?? firstOf(ofBatch)?.id ?? id);
 }
@@ -82,7 +87,7 @@ export async function jobNear(db: Db, venue: number, recipeId: number, startedAt
  */
 export async function fulfil(tx: Tx, asker: Asker, job: KeptJob, batch: Batch, stages: readonly Stage[]): Promise<readonly Stage[]> {
   if (!(await doneJob(tx, asker.venue, job.id, asker.now, asker))) await openJob(tx, asker, job.id);
-  const ofBatch = (await listJobs(tx, asker.venue, job.planId)).filter((one) => one.batchNo === job.batchNo && one.droppedAt === null);
+  const ofBatch = await listBatchOf(tx, asker.venue, job);
   const steps = stagesOfSteps(batch.recipe);
   for (const one of ofBatch) {
     await changeJob(tx, asker.venue, one.id, { batchId: batch.id });

@@ -66,13 +66,15 @@ interface Found {
  * Writes the plans' open jobs, their calls, what they take, and what changed; jobs done stay.
  */
 export async function replan(tx: Tx, venueId: number, now: number, found: Found): Promise<readonly Replanned[]> {
+  const running = (await listPlans(tx, venueId, now)).filter((kept) => kept.state === 'started');
+  if (running.length === 0) return [];
   const said: Replanned[] = [];
   const concerned = new Set<number>();
   for (const batch of found.batches ?? []) for (const job of await listJobsOfBatch(tx, venueId, batch)) concerned.add(job.planId);
-  const running = (await listPlans(tx, venueId, now)).filter((kept) => kept.state === 'started');
+  const venue = await findVenue(tx, venueId);
   for (const kept of [...running].sort((a, b) => Number(concerned.has(b.id)) - Number(concerned.has(a.id)))) {
     try {
-      said.push({ ...(await replanOne(tx, await findVenue(tx, venueId), kept, now, found)), isConcerned: concerned.has(kept.id) });
+      said.push({ ...(await replanOne(tx, venue, kept, now, found)), isConcerned: concerned.has(kept.id) });
     } catch (error) {
       // A sheet that can no longer be worked out must not keep anybody from straining; nothing of the plan is written yet.
       if (!(error instanceof Refusal)) throw error;
@@ -124,8 +126,18 @@ export function sayReplanned(said: readonly Replanned[]): Block[] {
   });
 }
 
+/** The jobs of one batch with the calls for its start; given back is the first. */
+export async function addBatch(tx: Tx, venue: Venue, plan: KeptPlan, rows: readonly NewJob[], room: string): Promise<KeptJob | undefined> {
+  const job = firstOf(await addJobs(tx, venue.id, plan.id, rows));
+  if (job !== undefined) await callFor(tx, venue, plan, job, room);
+  return job;
+}
+
+/** Numbers of batches are never given twice in a plan. */
+export const nextBatchNo = (jobs: readonly KeptJob[]): number => Math.max(-1, ...jobs.map((job) => job.batchNo)) + 1;
+
 /** The calls for a job that begins a batch: at its time, and a look half an hour past its end. */
-export async function callFor(tx: Tx, venue: Venue, plan: KeptPlan, job: KeptJob, room: string): Promise<void> {
+async function callFor(tx: Tx, venue: Venue, plan: KeptPlan, job: KeptJob, room: string): Promise<void> {
   const to = { room: venue.pingRoom ?? room, planJobId: job.id };
   await addReminder(tx, venue.id, { kind: 'plan', occurrence: occurrenceOf(plan.id, job), dueAt: job.fromAt, ...to });
   await addReminder(tx, venue.id, { kind: 'plan-late', occurrence: lateOccurrenceOf(plan.id, job), dueAt: job.toAt + LATE_MS, ...to });
@@ -166,12 +178,16 @@ interface Open {
   readonly placed: PlacedBatch | null;
 }
 
+interface Stood {
+  readonly standing: Standing;
+  readonly open: readonly Open[];
+  /** Those of the open that have their times. */
+  readonly placed: readonly Open[];
+  readonly stock: Gathered['stock'];
+}
+
 /** How a started plan stands, by the jobs it has. Reads only what it is given. */
-function standingNow(
-  jobs: readonly KeptJob[],
-  gathered: Gathered,
-  now: number,
-): { readonly standing: Standing; readonly open: readonly Open[]; readonly placed: readonly Open[]; readonly stock: Gathered['stock'] } {
+function standingNow(jobs: readonly KeptJob[], gathered: Gathered, now: number): Stood {
   const byBatch = new Map<number, KeptJob[]>();
   for (const job of jobs) if (job.droppedAt === null) byBatch.set(job.batchNo, [...(byBatch.get(job.batchNo) ?? []), job]);
   const open: Open[] = [];
@@ -208,14 +224,16 @@ export async function planRunning(db: Db, venue: number, kept: KeptPlan, jobs: r
 function placedOf(jobs: readonly KeptJob[], { recipes, recipeIds }: Gathered): PlacedBatch | null {
   const recipe = recipeIds.indexOf(jobs[0]?.recipeId ?? -1);
   if (recipes[recipe]?.steps.length !== jobs.length) return null;
-  return {
-    recipe,
-    quarters: jobs[0]?.quarters ?? 4,
-    startsAt: jobs.map((job) => job.fromAt),
-    endsAt: jobs.map((job) => job.toAt),
-    crews: jobs.map((job) => job.crew),
-  };
+  return placedAs(recipe, jobs[0]?.quarters ?? 4, jobs);
 }
+
+const placedAs = (recipe: number, quarters: number, jobs: readonly Pick<KeptJob, 'fromAt' | 'toAt' | 'crew'>[]): PlacedBatch => ({
+  recipe,
+  quarters,
+  startsAt: jobs.map((job) => job.fromAt),
+  endsAt: jobs.map((job) => job.toAt),
+  crews: jobs.map((job) => job.crew),
+});
 
 /** What a ticked batch will give, by its sheet; nothing once its last job is ticked: then it stands in the pantry. */
 function givenBy(jobs: readonly KeptJob[], placed: PlacedBatch | null, { recipes, laid }: Gathered): PlanLot[] {
@@ -250,7 +268,7 @@ async function replanOne(tx: Tx, venue: Venue, kept: KeptPlan, now: number, foun
           one.placed === null || (isMet(standing.plan.met, wanted) && standing.spare.includes(at)) ? [] : [one.placed],
         );
   const settled = standingOf(gathered.needs, stock, gathered.recipes, gathered.laid, next);
-  const changed = await write(tx, venue, kept, open, next, settled, gathered, now);
+  const changed = await write(tx, venue, kept, { jobs, open }, next, settled, gathered, now);
   await setTakes(tx, venue.id, kept.id, takesOf(settled.plan));
   const short: readonly Short[] = isMet(settled.plan.met, wanted) ? [] : (better ?? bestOf(gathered, stock, now)).short;
   const lines = sayChanged(kept, { ...changed, met: settled.plan.met, short }, { ...gathered, plan: settled.plan }, now, venue.zone);
@@ -272,15 +290,7 @@ function bestOf({ needs, timed, recipes, laid }: Gathered, stock: Gathered['stoc
 
 /** The new plan's batches, at the times that the team has in hand already wherever those do as well. */
 function steadied(plan: Plan, placed: readonly Open[], gathered: Gathered, stock: Gathered['stock']): PlacedBatch[] {
-  const next = plan.batches.map(
-    (batch): PlacedBatch => ({
-      recipe: batch.recipe,
-      quarters: batch.quarters,
-      startsAt: batch.jobs.map((job) => job.fromAt),
-      endsAt: batch.jobs.map((job) => job.toAt),
-      crews: batch.jobs.map((job) => job.crew),
-    }),
-  );
+  const next = plan.batches.map((batch) => placedAs(batch.recipe, batch.quarters, batch.jobs));
   const taken = new Set<number>();
   for (const { placed: old } of placed) {
     if (old === null) continue;
@@ -312,7 +322,7 @@ async function write(
   tx: Tx,
   venue: Venue,
   kept: KeptPlan,
-  open: readonly Open[],
+  { jobs: all, open }: { readonly jobs: readonly KeptJob[]; readonly open: readonly Open[] },
   next: readonly PlacedBatch[],
   settled: Standing,
   gathered: Gathered,
@@ -322,8 +332,7 @@ async function write(
   const left = new Set(open);
   const added: { batch: PlannedBatch; job: KeptJob }[] = [];
   const moved: { batch: PlannedBatch; before: KeptJob; after: KeptJob }[] = [];
-  const lastNo = Math.max(-1, ...(await listJobs(tx, venue.id, kept.id)).map((job) => job.batchNo));
-  let firstNo = lastNo + 1;
+  let firstNo = nextBatchNo(all);
   // Same recipe and same start first, so that a batch that stays is not taken for another one.
   const pairs = new Map<number, Open>();
   for (const isSame of [true, false])
@@ -347,10 +356,8 @@ async function write(
     const before = pairs.get(at)?.jobs;
     if (before === undefined) {
       firstNo += 1;
-      const job = firstOf(await addJobs(tx, venue.id, kept.id, rows));
-      if (job === undefined) continue;
-      await callFor(tx, venue, kept, job, kept.room);
-      added.push({ batch, job });
+      const job = await addBatch(tx, venue, kept, rows, kept.room);
+      if (job !== undefined) added.push({ batch, job });
       continue;
     }
     const after = before.map((job, step): KeptJob => ({ ...job, ...rows[step], id: job.id, batchNo: job.batchNo }));

@@ -9,7 +9,6 @@ import { LOCAL_CODE } from '../craft/tables/safety.ts';
 import { foldName } from '../storage/fold.ts';
 import { listIngredients } from '../storage/ingredients.ts';
 import {
-  addJobs,
   addPlan,
   callOff,
   changeJob,
@@ -29,8 +28,7 @@ import { type Asker, type Bench, command, type Press, type Reply, type ReplyFile
 import { recipeNamed } from './find.ts';
 import { sub, typed, words } from './options.ts';
 import { schedulePng } from './pictures/schedule.ts';
-import { firstOf } from './plan-jobs.ts';
-import { callFor, jobsOf, planRunning, takesOf } from './plan-running.ts';
+import { addBatch, jobsOf, nextBatchNo, planRunning, takesOf } from './plan-running.ts';
 import { type Planned, workBack } from './planning.ts';
 import { idOf } from './press-args.ts';
 import { enteredOf } from './say/amounts.ts';
@@ -259,21 +257,11 @@ async function startPlan(kept: KeptPlan, asker: Asker, bench: Bench): Promise<Re
   const { act } = await acting(asker, bench, `started the plan for ${kept.name}`, async (tx) => {
     // What is left of an earlier start that was undone.
     await callOff(tx, asker.venue, kept.id);
-    for (const job of await listJobs(tx, asker.venue, kept.id))
-      if (job.doneAt === null && job.droppedAt === null) await changeJob(tx, asker.venue, job.id, { droppedAt: asker.now });
     const before = await listJobs(tx, asker.venue, kept.id);
-    const firstNo = Math.max(-1, ...before.map((job) => job.batchNo)) + 1;
-    const agreed = await addJobs(
-      tx,
-      asker.venue,
-      kept.id,
-      jobs.map((job) => ({ ...job, batchNo: job.batchNo + firstNo })),
-    );
+    for (const job of before)
+      if (job.doneAt === null && job.droppedAt === null) await changeJob(tx, asker.venue, job.id, { droppedAt: asker.now });
     // A batch's own stages call for what comes after its start; before that nobody else does.
-    for (const no of new Set(agreed.map((job) => job.batchNo))) {
-      const job = firstOf(agreed.filter((one) => one.batchNo === no));
-      if (job !== undefined) await callFor(tx, venue, kept, job, asker.room);
-    }
+    for (const rows of jobsOf(made.batches, recipeIds, nextBatchNo(before))) await addBatch(tx, venue, kept, rows, asker.room);
     await setTakes(tx, asker.venue, kept.id, takesOf(made));
     await setMet(tx, asker.venue, kept, made.met);
     await changePlan(tx, asker.venue, kept.id, { state: 'started' });

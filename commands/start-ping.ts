@@ -41,10 +41,9 @@ export async function startPingOf(db: Db, venue: Venue, reminder: Reminder, now:
   if (job === undefined || plan === undefined || kept === undefined) return null;
   if (reminder.kind === 'plan-changed') return changedPing(reminder, plan.id);
   const clock = (at: number) => wordInstant(at, now, venue.zone);
-  const size = sayQuarters(job.quarters);
-  const start = `tart ${kept.name}${size}`;
+  const batch = `${kept.name}${sayQuarters(job.quarters)}`;
   const base = { lines: [], blocks: [], buttons: [], short: kept.name, isQuiet: true, tone: 'done' as const };
-  const what = `S${start}`;
+  const what = `Start ${batch}`;
   if (job.doneAt !== null)
     return { ...base, what, when: `done ${clock(job.doneAt)}, ${job.doneBy ?? 'somebody'}`, lines: [`for ${plan.name}`] };
   if (plan.state !== 'started') return { ...base, what, when: `${plan.name} is cancelled` };
@@ -59,7 +58,7 @@ export async function startPingOf(db: Db, venue: Venue, reminder: Reminder, now:
   ];
   if (reminder.kind === 'plan-late')
     return {
-      what: `Not started: s${start}`,
+      what: `Not started: start ${batch}`,
       when: `for ${plan.name}`,
       lines: change?.lines ?? [],
       blocks: change === undefined ? [] : [list(change.lines)],
