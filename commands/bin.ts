@@ -25,6 +25,7 @@ import { dropJobs } from './plan-jobs.ts';
 import { actingOnPlans } from './plan-running.ts';
 import { idOf } from './press-args.ts';
 import { below, button, card, toAsker, toRoom } from './say/card.ts';
+import { capital } from './say/case.ts';
 import { sayEntered } from './say/entered.ts';
 import { sayDate, sayLeft, stateOf } from './say/lots.ts';
 import { counted } from './say/numbers.ts';
@@ -290,5 +291,3 @@ async function monthWords(asker: Asker, db: Db): Promise<string | null> {
     ? null
     : `binned this month: ${sayEntered({ entered: massMg, measure: 'mg' })} in ${counted(out.length, 'go', 'goes')}`;
 }
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -29,6 +29,7 @@ import type { Asker, Bench, Block } from './command.ts';
 import { firstOf } from './plan-jobs.ts';
 import { type Gathered, gatheredFor, type Planned } from './planning.ts';
 import { list } from './say/card.ts';
+import { decapital } from './say/case.ts';
 import { type Changed, sayChanged } from './say/plan.ts';
 
 /** House rule: a job nobody has ticked half an hour past its end was not done. */
@@ -89,7 +90,7 @@ export async function replanLate(tx: Tx, venue: Venue, reminder: Reminder, now: 
   const job = reminder.planJobId === null ? undefined : await findJob(tx, venue.id, reminder.planJobId);
   if (job === undefined) return;
   await replan(tx, venue.id, now, {
-    why: `${job.title.charAt(0).toLowerCase()}${job.title.slice(1)} was not done by ${wordInstant(job.toAt, now, venue.zone)}`,
+    why: `${decapital(job.title)} was not done by ${wordInstant(job.toAt, now, venue.zone)}`,
     call: { occurrence: reminder.occurrence, plan: job.planId },
   });
 }

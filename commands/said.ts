@@ -24,6 +24,7 @@ import { answerRead, recipeMeant } from './reads.ts';
 import { answerBack, answerOut } from './runout.ts';
 import { amountTyped, comesInPieces, enteredOf } from './say/amounts.ts';
 import { button, card } from './say/card.ts';
+import { decapital } from './say/case.ts';
 import { sayEntered } from './say/entered.ts';
 import { personRef } from './say/refs.ts';
 import { thingOf } from './say/stage.ts';
@@ -176,7 +177,7 @@ async function stageMeant(what: string, asker: Asker, bench: Bench): Promise<Sta
 
 function strainedRead(found: StageFound, got: Quantity | undefined, venue: Venue): Understood {
   const { stage, batch } = found;
-  const name = `${stage.title.charAt(0).toLowerCase()}${stage.title.slice(1)}, ${batch.name}`;
+  const name = `${decapital(stage.title)}, ${batch.name}`;
   if (got === undefined) return { sentence: name, note: 'I ask how much you got.' };
   if (got.bare && stage.expectedAmount === null) return { sentence: `${name}: got ${got.text}`, units: ['ml', 'l', 'g', 'kg'] };
   return { sentence: `${name}: got ${sayEntered(gotOf(got.text, stage, venue))}` };

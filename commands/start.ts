@@ -46,6 +46,7 @@ import { type PlannedStage, plannedOf } from './planned.ts';
 import { covering, inputOf, lotsFor, massOrNull } from './pots.ts';
 import { idOf } from './press-args.ts';
 import { button, card, lead, list, toAsker, toRoom } from './say/card.ts';
+import { capital } from './say/case.ts';
 import { sayContainers } from './say/containers.ts';
 import { isOffered, sayLeft, sayLot } from './say/lots.ts';
 import { jobPingEdits } from './say/ping.ts';
@@ -452,7 +453,7 @@ function saySchedule(stage: Stage, planned: PlannedStage | undefined, ping: Ping
   const looks = planned?.triggers.some((trigger) => trigger.is !== 'clock') === true ? ', or when it tastes or reads right' : '';
   const moved = ping === null || ping.moved === 'no' ? '' : `. ${sayMoved(ping, now, zone)}`;
   const usual = planned?.filled === true ? ', as is usual' : '';
-  const late = planned === undefined || planned.late === null ? '' : `. ${planned.late.charAt(0).toUpperCase()}${planned.late.slice(1)}`;
+  const late = planned === undefined || planned.late === null ? '' : `. ${capital(planned.late)}`;
   return lead(name, `ready ${dayAndClock(stage.bestAt, now, zone)}${window}${usual}${looks}${moved}${late}`);
 }
 

@@ -12,6 +12,7 @@ import { calledBy } from '../jobs/timers.ts';
 import { plannedOf } from '../planned.ts';
 import { type StartPing, startPingOf } from '../start-ping.ts';
 import { button, card } from './card.ts';
+import { capital, decapital } from './case.ts';
 import { COOLING_CHOICE, COOLING_MISSED } from './cooling.ts';
 import { sayEntered } from './entered.ts';
 
@@ -429,6 +430,3 @@ function joined(parts: readonly string[]): string {
 function wordText(value: unknown, otherwise: string): string {
   return typeof value === 'string' && value !== '' ? value : otherwise;
 }
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
-const decapital = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);

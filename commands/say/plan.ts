@@ -6,6 +6,7 @@ import type { Venue } from '../../storage/venues.ts';
 import type { Block } from '../command.ts';
 import type { Item, Planned } from '../planning.ts';
 import { lead, list } from './card.ts';
+import { decapital } from './case.ts';
 import { money } from './money.ts';
 import { counted } from './numbers.ts';
 import { sayAmount } from './recipe.ts';
@@ -118,10 +119,7 @@ export function sayChanged(kept: KeptPlan, changed: Changed, planned: Planned, n
       const time = before.fromAt === after.fromAt ? clock(after.fromAt) : `${clock(after.fromAt)} and not ${clock(before.fromAt)}`;
       return `${before.fromAt === after.fromAt ? 'Changed' : 'Moved'}: start ${batch.name}${size === '' ? sayQuarters(after.quarters) : size}${sayGives(batch, planned)}, ${time}.`;
     }),
-    ...changed.dropped.map(
-      (job) =>
-        `${isShort ? 'Given up' : 'Not needed any more'}: ${job.title.charAt(0).toLowerCase()}${job.title.slice(1)}, ${clock(job.fromAt)}.`,
-    ),
+    ...changed.dropped.map((job) => `${isShort ? 'Given up' : 'Not needed any more'}: ${decapital(job.title)}, ${clock(job.fromAt)}.`),
   ];
 }
 
