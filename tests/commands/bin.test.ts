@@ -3,7 +3,8 @@ import type { Edit } from '../../commands/command.ts';
 import { findBatch, listStages } from '../../storage/batches.ts';
 import { findLotByCode, listEntries, listEntriesOfBatch } from '../../storage/lots.ts';
 import { listReminders } from '../../storage/reminders.ts';
-import { DAY, JO, MARA, openBar, PEAR_CORDIAL, refusal, type Said } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { DAY, JO, MARA, openBar, refusal, type Said } from './bar.ts';
 
 const CORDIAL = 'Pear and cider-vinegar cordial';
 const editsOf = ({ reply }: Said): readonly Edit[] => ('edits' in reply ? (reply.edits ?? []) : []);

@@ -6,7 +6,8 @@ import { tidy } from '../../commands/jobs/tidy.ts';
 import { noteDeparture } from '../../storage/departures.ts';
 import { listVenues, venueOfRoom } from '../../storage/venues.ts';
 import { readWhole } from '../../storage/whole.ts';
-import { type Bar, CURD, DAY, JO, MARA, openBar, PEAR_CORDIAL, refusal, type Said } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, CURD, DAY, JO, MARA, openBar, refusal, type Said } from './bar.ts';
 
 let bar: Bar;
 beforeEach(async () => {

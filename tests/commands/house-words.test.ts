@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { type Bar, DAY, JO, openBar, PEAR_CORDIAL, refusal } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, DAY, JO, openBar, refusal } from './bar.ts';
 
 const TEPACHE = `Tepache
 makes about 1.2 l

@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { ReplyFile } from '../../commands/command.ts';
-import { type Bar, CURD, DAY, HOUR, openBar, PEAR_CORDIAL, refusal, type Said } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, CURD, DAY, HOUR, openBar, refusal, type Said } from './bar.ts';
 
 let bar: Bar;
 beforeEach(async () => {

@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { Edit } from '../../commands/command.ts';
 import { findBatch, findStage } from '../../storage/batches.ts';
 import { listReminders } from '../../storage/reminders.ts';
-import { type Bar, DAY, HOUR, JO, MARA, MINUTE, openBar, PEAR_CORDIAL, refusal, type Said } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, DAY, HOUR, JO, MARA, MINUTE, openBar, refusal, type Said } from './bar.ts';
 
 const CORDIAL = 'Pear and cider-vinegar cordial';
 const CHILLI = 'Chilli tincture\n200 ml vodka 40%\n20 g chilli\nrest 45 min (safety max 2 h)\nstrain';

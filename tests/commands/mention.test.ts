@@ -3,7 +3,8 @@ import { findBatch, findStage } from '../../storage/batches.ts';
 import { listEntries, listLots } from '../../storage/lots.ts';
 import { unprompted } from '../../storage/open.ts';
 import { setHours } from '../../storage/venues.ts';
-import { type Bar, DAY, HOUR, JO, MARA, openBar, PEAR_CORDIAL, refusal } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, DAY, HOUR, JO, MARA, openBar, refusal } from './bar.ts';
 
 const CORDIAL = 'Pear and cider-vinegar cordial';
 const RUM_SOUR = 'Rum sour\nglass: rocks\n60 ml aged rum 40%\n30 ml lime juice\n20 ml orgeat\nshake\nstrain';

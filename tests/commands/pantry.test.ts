@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { findLotByCode, listEntries, listLots } from '../../storage/lots.ts';
-import { DAY, HOUR, JO, MARA, openBar, PEAR_CORDIAL, refusal } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { DAY, HOUR, JO, MARA, openBar, refusal } from './bar.ts';
 
 describe('keeping something', () => {
   it('puts 1 kg of lime husks on the list in the walk-in, day 7 being the last', async () => {

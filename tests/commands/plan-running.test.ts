@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { Post } from '../../commands/jobs/reminders.ts';
-import { type Bar, CURD, DAY, HOUR, JO, MARA, MINUTE, openBar, PEAR_CORDIAL, type Said, THURSDAY } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, CURD, DAY, HOUR, JO, MARA, MINUTE, openBar, type Said, THURSDAY } from './bar.ts';
 
 const HIGHBALL = `Orchard Highball
 glass: highball

@@ -1,7 +1,8 @@
 import ICAL from 'ical.js';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { Refusal } from '../../craft/refusal.ts';
-import { type Bar, DAY, HOUR, openBar, PEAR_CORDIAL, THURSDAY } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, DAY, HOUR, openBar, THURSDAY } from './bar.ts';
 
 const HIGHBALL = `Orchard Highball
 glass: highball

@@ -3,7 +3,8 @@ import { dueMessages, notPosted } from '../../commands/jobs/reminders.ts';
 import { changeBatch, noteOnBatch } from '../../storage/batches.ts';
 import { unprompted } from '../../storage/open.ts';
 import { logReading } from '../../storage/readings.ts';
-import { DAY, HOUR, JO, MINUTE, openBar, PEAR_CORDIAL, refusal } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { DAY, HOUR, JO, MINUTE, openBar, refusal } from './bar.ts';
 
 const CORDIAL = 'Pear and cider-vinegar cordial';
 const CHILLI = 'Chilli tincture\n200 ml vodka 40%\n20 g chilli\nrest 45 min (safety max 2 h)\nstrain';

@@ -6,7 +6,8 @@ import { drawStation, PAGES, type StationText } from '../../commands/pictures/st
 import { Refusal } from '../../craft/refusal.ts';
 import { printSheet } from '../../craft/sheet.ts';
 import { listRecipes } from '../../storage/recipes.ts';
-import { type Bar, JO, openBar, PEAR_CORDIAL, refusal, type Said } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, JO, openBar, refusal, type Said } from './bar.ts';
 
 const SOUR = 'Stall sour\n60 ml rum 40%\n25 ml lemon juice\n3/4 oz orgeat\n2 dashes aromatic bitters\nglass: coupe\nshake, strain';
 const CLEAR = `Clear stall punch

@@ -1,7 +1,8 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { houseOf } from '../../commands/house.ts';
 import { suggestRecipe } from '../../commands/suggest.ts';
-import { type Bar, JO, openBar, PEAR_CORDIAL, refusal, type Said } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, JO, openBar, refusal, type Said } from './bar.ts';
 
 let bar: Bar;
 beforeEach(async () => {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { findRecipe, listVersions } from '../../storage/recipes.ts';
-import { DAY, JO, MARA, openBar, PEAR_CORDIAL, refusal } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { DAY, JO, MARA, openBar, refusal } from './bar.ts';
 
 const CORDIAL = 'Pear and cider-vinegar cordial';
 const SHRUB =

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { Refusal } from '../../craft/refusal.ts';
-import { type Bar, DAY, JO, openBar, PEAR_CORDIAL, type Said } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, DAY, JO, openBar, type Said } from './bar.ts';
 
 const CORDIAL = 'Pear and cider-vinegar cordial';
 

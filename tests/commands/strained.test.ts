@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { findStage } from '../../storage/batches.ts';
 import { listLots } from '../../storage/lots.ts';
-import { DAY, JO, MARA, openBar, PEAR_CORDIAL, refusal } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { DAY, JO, MARA, openBar, refusal } from './bar.ts';
 
 const CORDIAL = 'Pear and cider-vinegar cordial';
 

@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { listEntriesOfBatch, listEntriesSince, listLots } from '../../storage/lots.ts';
-import { type Bar, DAY, HOUR, openBar, PEAR_CORDIAL, refusal, type Said } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, DAY, HOUR, openBar, refusal, type Said } from './bar.ts';
 
 let bar: Bar;
 beforeEach(async () => {

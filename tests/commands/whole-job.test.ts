@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { Edit } from '../../commands/command.ts';
 import { findBatch, listStages } from '../../storage/batches.ts';
 import { findLotByCode, listEntriesOfBatch, listLots } from '../../storage/lots.ts';
-import { type Bar, CURD, DAY, HOUR, JO, MINUTE, openBar, PEAR_CORDIAL, refusal, type Said, saidOf } from './bar.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
+import { type Bar, CURD, DAY, HOUR, JO, MINUTE, openBar, refusal, type Said, saidOf } from './bar.ts';
 
 const CORDIAL = 'Pear and cider-vinegar cordial';
 

@@ -2,27 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { changesBetween } from '../../craft/changes.ts';
 import type { Recipe } from '../../craft/recipe.ts';
 import { parseSheet } from '../../craft/sheet.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
 
-const CORDIAL = `Pear and cider-vinegar cordial
-makes about 800 ml
-
-[peel]
-180 g pear peel and cores
-300 ml cider vinegar 5%
-rest 24 h (12-48 h) at room temp
-strain, bin the solids
-
-[pears]
-600 g pears, peeled, grated
-400 g white sugar
-rest 24 h (18-36 h) in the fridge, stir once
-strain, keep about 350 g pear pulp
-
-mix peel and pears
-rest 2 days (1-7 days) in the fridge
-bottle
-keeps 30 days in the fridge`;
-const cordial = parseSheet(CORDIAL).recipe;
+const cordial = parseSheet(PEAR_CORDIAL).recipe;
 const changed = (text: string) => changesBetween(cordial, parseSheet(text).recipe);
 const between = (before: string, after: string) => changesBetween(parseSheet(before).recipe, parseSheet(after).recipe);
 const line = (name: string) => ({ is: 'line', name, quantity: { is: 'given', amount: 10, unit: 'ml' } }) as const;
@@ -31,25 +13,25 @@ const pot = (...items: Recipe['parts'][number]['items']): Recipe => ({ name: 'Po
 
 describe('what changed between two versions, in words', () => {
   it('says nothing where only spaces and cases changed', () => {
-    expect(changed(CORDIAL.replace('600 g pears', '600  g pears'))).toEqual([]);
+    expect(changed(PEAR_CORDIAL.replace('600 g pears', '600  g pears'))).toEqual([]);
     expect(changesBetween(pot(line('Lime  juice ')), pot(line('lime juice')))).toEqual([]);
     expect(changesBetween(pot(line('lime juice')), pot(line('limejuice')))).toHaveLength(2);
     expect(changesBetween(pot(step('Rest  24 h')), pot(step('rest 24 h ')))).toEqual([]);
   });
   it('says an amount from and to', () =>
-    expect(changed(CORDIAL.replace('400 g white sugar', '320 g white sugar'))).toEqual(['white sugar 400 g to 320 g']));
+    expect(changed(PEAR_CORDIAL.replace('400 g white sugar', '320 g white sugar'))).toEqual(['white sugar 400 g to 320 g']));
   it('says a count without the word pieces, and an amount that hangs on another in full', () => {
     expect(between('A\n1 egg white', 'A\n2 egg white')).toEqual(['egg white 1 to 2']);
     expect(between('A\n100 g pears\n1 g salt', 'A\n100 g pears\nsalt: 2% of all')).toEqual(['salt 1 g to salt: 2% of all']);
   });
   it('says what was added and what was left out', () =>
-    expect(changed(CORDIAL.replace('400 g white sugar', '400 g honey'))).toEqual(['400 g honey added', '400 g white sugar left out']));
+    expect(changed(PEAR_CORDIAL.replace('400 g white sugar', '400 g honey'))).toEqual(['400 g honey added', '400 g white sugar left out']));
   it('says a note that changed, and one that went', () => {
-    expect(changed(CORDIAL.replace('peeled, grated', 'diced'))).toEqual(['pears: diced']);
-    expect(changed(CORDIAL.replace('pears, peeled, grated', 'pears'))).toEqual(['pears: no note']);
+    expect(changed(PEAR_CORDIAL.replace('peeled, grated', 'diced'))).toEqual(['pears: diced']);
+    expect(changed(PEAR_CORDIAL.replace('pears, peeled, grated', 'pears'))).toEqual(['pears: no note']);
   });
   it('says a step that changed as one change', () =>
-    expect(changed(CORDIAL.replace('rest 2 days (1-7 days)', 'rest 3 days (1-7 days)'))).toEqual([
+    expect(changed(PEAR_CORDIAL.replace('rest 2 days (1-7 days)', 'rest 3 days (1-7 days)'))).toEqual([
       '"rest 2 days (1-7 days) in the fridge" to "rest 3 days (1-7 days) in the fridge"',
     ]));
   it('says a step that came and one that went', () => {
@@ -66,7 +48,7 @@ describe('what changed between two versions, in words', () => {
   it('says that the order of the steps changed where nothing else did', () =>
     expect(changesBetween(pot(step('stir'), step('strain')), pot(step('strain'), step('stir')))).toEqual(['the order of the steps']));
   it('says a new name and a new yield', () =>
-    expect(changed(CORDIAL.replace('Pear and cider-vinegar cordial', 'Pear cordial').replace('800 ml', '900 ml'))).toEqual([
+    expect(changed(PEAR_CORDIAL.replace('Pear and cider-vinegar cordial', 'Pear cordial').replace('800 ml', '900 ml'))).toEqual([
       'renamed, was Pear and cider-vinegar cordial',
       'makes 800 ml to 900 ml',
     ]));

@@ -5,28 +5,11 @@ import type { Measured } from '../../craft/ingredients.ts';
 import { abvPctOf } from '../../craft/mixture.ts';
 import type { Line, Part, Recipe, Step } from '../../craft/recipe.ts';
 import { parseSheet } from '../../craft/sheet.ts';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
 
 const sheet = (text: string): Recipe => parseSheet(text).recipe;
 
-const CORDIAL = sheet(`Pear and cider-vinegar cordial
-makes about 800 ml
-
-[peel]
-180 g pear peel and cores
-300 ml cider vinegar 5%
-rest 24 h (12-48 h) at room temp
-strain, bin the solids
-
-[pears]
-600 g pears, peeled, grated
-400 g white sugar
-rest 24 h (18-36 h) in the fridge, stir once
-strain, keep about 350 g pear pulp
-
-mix peel and pears
-rest 2 days (1-7 days) in the fridge
-bottle
-keeps 30 days in the fridge`);
+const CORDIAL = sheet(PEAR_CORDIAL);
 
 const SHRUB = sheet(`Berries shrub
 125 g soft berries

@@ -6,26 +6,7 @@ import { HOUSE_CONVENTIONS, pouredFrom } from '../../craft/recipe.ts';
 import { Refusal } from '../../craft/refusal.ts';
 import { parseSheet, printSheet, splitSheets } from '../../craft/sheet.ts';
 import { unitOfWord } from '../../craft/unit-words.ts';
-
-const CORDIAL = `Pear and cider-vinegar cordial
-makes about 800 ml
-
-[peel]
-180 g pear peel and cores
-300 ml cider vinegar 5%
-rest 24 h (12-48 h) at room temp
-strain, bin the solids
-
-[pears]
-600 g pears, peeled, grated
-400 g white sugar
-rest 24 h (18-36 h) in the fridge, stir once
-strain, keep about 350 g pear pulp
-
-mix peel and pears
-rest 2 days (1-7 days) in the fridge
-bottle
-keeps 30 days in the fridge`;
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
 
 function steps(text: string): Step[] {
   return parseSheet(`Thing\n${text}`).recipe.parts.flatMap((p) => p.items.filter((i): i is Step => i.is === 'step'));
@@ -50,7 +31,7 @@ function answered<T>(run: () => T): T | Refusal {
 }
 
 describe('reading the sheet of a cordial in two pots', () => {
-  const { recipe, guesses, notRead } = parseSheet(CORDIAL);
+  const { recipe, guesses, notRead } = parseSheet(PEAR_CORDIAL);
 
   it('reads name, yield and keeping time', () => {
     expect(recipe).toMatchObject({
@@ -94,7 +75,7 @@ describe('reading the sheet of a cordial in two pots', () => {
   });
 
   it('prints back as it was typed, but for the doubt in "about" and the place of keeps', () => {
-    expect(printSheet(recipe)).toBe(CORDIAL.replace('about ', '').replace('bottle\nkeeps', 'bottle\n\nkeeps'));
+    expect(printSheet(recipe)).toBe(PEAR_CORDIAL.replace('about ', '').replace('bottle\nkeeps', 'bottle\n\nkeeps'));
   });
 });
 

@@ -3,31 +3,12 @@ import { once } from 'node:events';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { PEAR_CORDIAL } from '../reference/pear-cordial.ts';
 import { DESK, describePage, openBrowser } from './open-page.ts';
 
 const ROOT = join(import.meta.dirname, '../..');
 /** Where the picture for README.md goes, when it is to be taken anew. */
 const PICTURE = process.env['PICTURE'];
-
-const SHEET = `Pear and cider-vinegar cordial
-makes about 800 ml
-
-[peel]
-180 g pear peel and cores
-300 ml cider vinegar 5%
-rest 24 h (12-48 h) at room temp
-strain, bin the solids
-
-[pears]
-600 g pears, peeled, grated
-400 g white sugar
-rest 24 h (18-36 h) in the fridge, stir once
-strain, keep about 350 g pear pulp
-
-mix peel and pears
-rest 2 days (1-7 days) in the fridge
-bottle
-keeps 30 days in the fridge`;
 
 let demo: ChildProcess;
 let browser: Browser;
@@ -80,7 +61,7 @@ describePage("a newcomer does a bar's real job on the page", () => {
 
     await send('/recipe add');
     const form = page.getByRole('dialog');
-    await form.getByRole('textbox').first().fill(SHEET);
+    await form.getByRole('textbox').first().fill(PEAR_CORDIAL);
     await form.getByRole('button', { name: 'Send', exact: true }).click();
     await says('I read it as: Pear and cider-vinegar cordial');
     await newest().getByRole('button', { name: 'Save' }).click();
