@@ -36,8 +36,8 @@ export function Composer({ view, known, act, suggest }: ComposerProps): VNode {
   const [asked, setAsked] = useState('');
   const [files, setFiles] = useState<readonly Upload[]>([]);
   const [busy, setBusy] = useState(false);
-  /** What was sent last, while it is under way: a second Enter comes before the page has been drawn anew. */
-  const underWay = useRef<string | null>(null);
+  /** Something sent is under way. `busy` says so too, but only once the page is drawn anew: a second Enter comes before. */
+  const underWay = useRef(false);
   /** What a suggestion's name stands for, by option: people read the name, the bot gets the value. */
   const stands = useRef(new Map<string, Choice>());
   const fileFor = useRef<string | null>(null);
@@ -179,7 +179,7 @@ export function Composer({ view, known, act, suggest }: ComposerProps): VNode {
   };
 
   const send = (): void => {
-    if (busy || underWay.current === text) return;
+    if (underWay.current) return;
     let next: Act;
     if (typed.is === 'text' || (typed.is === 'command' && !known.some(({ name }) => name === typed.typed.trim()))) {
       if (typed.is === 'command') return setAsked(`There is no command ${typed.typed.split(' ')[0] ?? ''} here. Type / to see them all.`);
@@ -193,10 +193,10 @@ export function Composer({ view, known, act, suggest }: ComposerProps): VNode {
       next = { do: 'slash', command: line.command.name, options: valuesOf(line) };
     }
     setBusy(true);
-    underWay.current = text;
+    underWay.current = true;
     clear();
     return void act(next).finally(() => {
-      underWay.current = null;
+      underWay.current = false;
       setBusy(false);
     });
   };
